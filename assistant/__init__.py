@@ -1,0 +1,7 @@
+"""A voice-guided, hands-free workshop assistant.
+
+Where to start reading: `turn.py` (the path of a spoken word), `core/engine.py` (what it decides),
+`wiring.py` (which adapters stand behind which port).
+"""
+
+__version__ = "0.1.0"

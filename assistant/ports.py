@@ -1,0 +1,137 @@
+"""What the data path needs from outside, as protocols. Adapters implement them; only `wiring.py` names those.
+
+Every port may raise `DeviceError`, whose message says how to go on. Unless said otherwise a call
+blocks and is made from the one thread that drives the path.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, Protocol
+
+from assistant.core.types import Hypothesis, Phrase, Tone, Utterance
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from assistant.core.events import Event, Recorded
+
+
+class SoundSource(Protocol):
+    """A microphone or a sound file."""
+
+    name: str
+    """What a person would call it."""
+
+    def blocks(self) -> Iterator[NDArray[np.float32]]:
+        """Yield consecutive mono blocks at `RATE`, −1 to 1, each 512 samples; ends with the source.
+
+        A live source blocks until a block is there, and raises `DeviceError` when none came for 1 second.
+        """
+        ...
+
+    def close(self) -> None:
+        """Let the device or the file go; may be called twice."""
+        ...
+
+
+class VoiceActivity(Protocol):
+    """Says how likely it is that a block holds a voice. Keeps state from block to block."""
+
+    def __call__(self, block: NDArray[np.float32]) -> float:
+        """Return the probability of a voice in 512 samples at `RATE`, 0 to 1."""
+        ...
+
+    def reset(self) -> None:
+        """Forget what came before."""
+        ...
+
+
+class Recogniser(Protocol):
+    """Writes down what it hears. One utterance at a time."""
+
+    name: str
+
+    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:
+        """Return what may have been said, most likely first; empty where nothing was heard.
+
+        `phrases` are those allowed now: an engine that wants a vocabulary may take its words from
+        them; one that writes freely ignores them.
+        """
+        ...
+
+    def close(self) -> None:
+        """Let the model or the child process go; may be called twice."""
+        ...
+
+
+class Speech(Protocol):
+    """Text to speech that only renders."""
+
+    name: str
+
+    def render(self, text: str) -> NDArray[np.float32]:
+        """Return the spoken text, mono, −1 to 1, at `RATE`; at most 5 seconds are waited for.
+
+        Renderings are kept, so asking again for the same text is free.
+        """
+        ...
+
+    def prepare(self, text: str) -> None:
+        """Render ahead, without waiting, what will probably be said next."""
+        ...
+
+    def close(self) -> None:
+        """End the child process; may be called twice."""
+        ...
+
+
+class Player(Protocol):
+    """Plays sound to a loudspeaker, or writes it to a file."""
+
+    name: str
+
+    def play(self, samples: NDArray[np.float32], tone: Tone = Tone.PLAIN) -> None:
+        """Play the tone and then the sound. A loudspeaker returns when the last sample was heard or `stop` came."""
+        ...
+
+    def stop(self) -> None:
+        """Be silent within 0.2 seconds; may be called from any thread."""
+        ...
+
+    def close(self) -> None:
+        """Finish the file or let the device go; may be called twice."""
+        ...
+
+
+class Journal(Protocol):
+    """The facts of all jobs, on disk. What was appended survives a crash, whole and in order."""
+
+    where: str
+    """The path or name to show a person."""
+
+    def append(self, job: str, events: Sequence[Event], at: datetime) -> tuple[Recorded, ...]:
+        """Write all of the events or none, and return only once they are safely on disk."""
+        ...
+
+    def read(self, job: str) -> tuple[Recorded, ...]:
+        """Return the events of one job in order; empty where there is no such job."""
+        ...
+
+    def jobs(self) -> tuple[str, ...]:
+        """Return the names of all jobs, oldest first."""
+        ...
+
+    def close(self) -> None:
+        """Let the file go; may be called twice."""
+        ...
+
+
+class Clock(Protocol):
+    """Asked by the path only; the core is told the time."""
+
+    def now(self) -> datetime:
+        """Return the time, with its offset from UTC."""
+        ...
