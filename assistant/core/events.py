@@ -1,0 +1,303 @@
+"""The facts of a job, in the past tense, and their one codec. A fact is never changed; a later one adds to it.
+
+Everything that is said is worked out from these; what was refused or not understood is a fact too.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, fields
+from datetime import datetime
+from functools import cache
+from typing import Any, get_args
+
+from pydantic import TypeAdapter
+
+from assistant.core.errors import DataError
+from assistant.core.procedure import Procedure, QuantityText, Spec, Vehicle
+from assistant.core.units import Level
+
+Measured = QuantityText | Level
+
+
+@dataclass(frozen=True, slots=True)
+class JobOpened:
+    """A job began; it carries its procedure and vehicle, so that its journal replays without any file."""
+
+    procedure: Procedure
+    vehicle: Vehicle
+
+
+@dataclass(frozen=True, slots=True)
+class StepEntered:
+    """The person was led to a step."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepDone:
+    """The person said that a step is done."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepSkipped:
+    """An optional step was left out."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepReopened:
+    """The person went back to a step; what it had put back counts as open again."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceMade:
+    """A way to do the job was chosen."""
+
+    name: str
+    option: str
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceGiven:
+    """A challenge of a gate was answered with evidence that is good enough."""
+
+    gate: str
+    ask: str
+    answer: str
+    """What was answered, for the eye."""
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceWithdrawn:
+    """The person took an answer to a gate's challenge back."""
+
+    gate: str
+    ask: str
+
+
+@dataclass(frozen=True, slots=True)
+class GatePassed:
+    """All challenges of a gate were answered."""
+
+    gate: str
+
+
+@dataclass(frozen=True, slots=True)
+class GateFell:
+    """A permission ended with its cause."""
+
+    gate: str
+    cause: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimHeard:
+    """Something consequential was said and read back; it counts once it is confirmed by name."""
+
+    what: str
+    """Name of the thing to confirm, as spoken."""
+    value: QuantityText | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimDropped:
+    """What was read back was not confirmed."""
+
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class ValueTold:
+    """The owner told a value that the vehicle's file lacks."""
+
+    vehicle: str
+    name: str
+    spec: Spec
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTaken:
+    """A value was read off or measured."""
+
+    step: str
+    name: str
+    value: Measured
+    adds: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingWithdrawn:
+    """A reading was put right: it no longer counts."""
+
+    step: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueGiven:
+    """A fastener was tightened, and confirmed by name."""
+
+    part: str
+    value: QuantityText
+
+
+@dataclass(frozen=True, slots=True)
+class PartOpened:
+    """Something was loosened, removed or opened, or counts as open again."""
+
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartClosed:
+    """Something was put back."""
+
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class CarChanged:
+    """The car was raised or lowered, its fluid drained, its engine started or stopped."""
+
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class TimerStarted:
+    """A time began to run."""
+
+    name: str
+    due: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class TimerEnded:
+    """A time ran out, or was ended early by the person."""
+
+    name: str
+    early: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The person asked something that changes nothing."""
+
+    topic: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Something was not allowed or cannot be right."""
+
+    code: str
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotUnderstood:
+    """Speech that could mean two things, or nothing clearly; it was asked again."""
+
+    heard: str
+    first: str
+    second: str
+
+
+@dataclass(frozen=True, slots=True)
+class LeftAlone:
+    """Speech that was not meant for the assistant."""
+
+    heard: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedIn:
+    """Nothing was heard from under the car for a while, so the person was asked: 1 asked, 2 louder, 3 alarm."""
+
+    level: int
+
+
+@dataclass(frozen=True, slots=True)
+class Parked:
+    """The job was put aside."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed:
+    """The job was taken up again after a stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobFinished:
+    """The job ended with nothing left open."""
+
+
+Event = (
+    JobOpened | StepEntered | StepDone | StepSkipped | StepReopened | ChoiceMade | EvidenceGiven | EvidenceWithdrawn
+    | GatePassed | GateFell | ClaimHeard | ClaimDropped | ValueTold | ReadingTaken | ReadingWithdrawn | TorqueGiven
+    | PartOpened | PartClosed | CarChanged | TimerStarted | TimerEnded | Asked | Refused | NotUnderstood | LeftAlone
+    | CheckedIn | Parked | Resumed | JobFinished
+)  # fmt: skip
+
+KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}
+"""Every kind of event by its name in the journal."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """An event with its place in the journal."""
+
+    job: str
+    number: int
+    """Running number within the job, from 1."""
+    at: datetime
+    event: Event
+
+
+@cache
+def _adapter(kind: type[Event]) -> TypeAdapter[Any]:
+    return TypeAdapter(kind)
+
+
+def encode(event: Event) -> tuple[str, str]:
+    """Return an event as the name of its kind and a JSON object."""
+    kind = type(event)
+    body = _adapter(kind).dump_python(event, mode="json")
+    return kind.__name__, json.dumps(body, ensure_ascii=False, separators=(",", ":"))
+
+
+def decode(kind: str, body: str) -> Event:
+    """Return the event of that kind and JSON object; DataError where they do not fit."""
+    if kind not in KINDS:
+        raise DataError(
+            f"the journal holds an event of the unknown kind {kind!r}: use a newer program to read it"
+        )
+    try:
+        event: Event = _adapter(KINDS[kind]).validate_json(body)
+    except ValueError as error:
+        raise DataError(f"the journal holds a {kind} that cannot be read: {error}") from error
+    return event
+
+
+def describe(event: Event) -> str:
+    """Return one line for the eye: the kind and its plain fields."""
+    if isinstance(event, JobOpened):
+        return f"JobOpened procedure={event.procedure.id} vehicle={event.vehicle.id}"
+    parts = (f"{field.name}={_plain(getattr(event, field.name))}" for field in fields(event))
+    return " ".join((type(event).__name__, *parts))
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="seconds")
+    if isinstance(value, Spec):
+        return f"{value.value.magnitude} {value.value.unit} ({value.source})"
+    if hasattr(value, "magnitude"):
+        return f"{value.magnitude} {value.unit}"
+    return value.said if isinstance(value, Level) else str(value)

@@ -1,0 +1,170 @@
+"""What follows from a state: its tags, the values that a step speaks of, what is missing, what is not sealed.
+
+A value is the vehicle's own, the owner's, or computed here by name from those; it is never guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from assistant.core.compute import drain_pan, fill, intervals, lifting, oil_level
+from assistant.core.compute.result import Result
+from assistant.core.procedure import Step, names_in
+from assistant.core.state import State
+from assistant.core.units import Amount, Kind, Level, convert, owner_unit
+
+LEVEL = "oil-level"
+"""Name of the reading that says how full the engine is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Computed:
+    """A value worked out from others: which of the vehicle's values it needs, and how."""
+
+    needs: tuple[str, ...]
+    work: Callable[[State], Result]
+
+
+class Missing(Exception):  # noqa: N818 — it is answered by asking, not an error
+    """A value that neither the vehicle's file nor the owner gave."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(name)
+        self.name = name
+
+
+def tags(state: State) -> frozenset[str]:
+    """Return what holds now: the vehicle's tags, `choice:option` of each choice, `oil:low|ok|over`."""
+    chosen = {f"{name}:{option}" for name, option in (state.choices or {}).items()}
+    reading = state.last(LEVEL)
+    level = (
+        {f"oil:{oil_level.status(reading.value)}"} if reading and isinstance(reading.value, Level) else set()
+    )
+    return frozenset({*state.vehicle.tags, *chosen, *level})
+
+
+def value(state: State, name: str) -> Amount:
+    """Return a value of the vehicle, or one that is computed; `Missing` where the vehicle has none."""
+    if name in COMPUTED:
+        return result(state, name).value
+    if spec := state.spec(name):
+        return spec.value
+    raise Missing(name)
+
+
+def result(state: State, name: str) -> Result:
+    """Return a computed value with what it rests on."""
+    return COMPUTED[name].work(state)
+
+
+def source(state: State, name: str) -> str:
+    """Return where a value comes from, for the ear."""
+    if name in COMPUTED:
+        return result(state, name).because
+    spec = state.spec(name)
+    return f"It is {spec.source}." if spec else "Nobody has told me."
+
+
+def names_of(state: State, step: Step) -> tuple[str, ...]:
+    """Return the names of all values that a step speaks of or checks against."""
+    names = [name for text in step.texts() for name in names_in(text) if name not in state.vehicle.notes]
+    if step.tighten and (torque := state.procedure.part(step.tighten.part).torque):
+        names.append(torque)
+    asks = [ask for gate in step.needs for ask in state.procedure.gate(gate).asks if ask.applies(tags(state))]
+    for ask in asks:
+        names += [*names_in(ask.ask), *([ask.least] if isinstance(ask.least, str) else [])]
+    return tuple(dict.fromkeys(names))
+
+
+def missing(state: State, step: Step) -> str | None:
+    """Return the name of the first value of the vehicle that a step needs and nobody gave; None where all are there."""
+    for name in names_of(state, step):
+        for needed in _needs(name):
+            if not state.spec(needed):
+                return needed
+    return None
+
+
+def _needs(name: str) -> tuple[str, ...]:
+    if name == "next-date":
+        return ("interval-time",)
+    return COMPUTED[name].needs if name in COMPUTED else (name,)
+
+
+def poured(state: State) -> Amount:
+    """Return what was poured in since the fluid was drained, in the owner's unit."""
+    unit = owner_unit(Kind.VOLUME, state.vehicle.units)
+    amounts = [fact.value for fact in state.readings if fact.adds and isinstance(fact.value, Amount)]
+    total = sum((convert(amount, unit).magnitude for amount in amounts), Decimal(0))
+    return Amount(total, unit, Kind.VOLUME)
+
+
+def unsealed(state: State) -> str:
+    """Return why the engine may not run: an open leak path, or too little of its fluid; empty where it may."""
+    if leaks := state.ledger.leaks(state.procedure):
+        return f"The engine must not run yet. Still open: {', '.join(part.name for part in leaks)}."
+    fluid = state.procedure.fluid
+    if fluid and state.drained:
+        least = value(state, "safe-minimum")
+        if poured(state).magnitude < convert(least, poured(state).unit).magnitude:
+            return f"The engine must not run yet. There is too little {fluid.name} in it."
+    return ""
+
+
+def _value_named(state: State, name: str) -> Amount:
+    found = state.spec(name)
+    if not found:
+        raise Missing(name)
+    return found.value
+
+
+def _capacity(state: State) -> Amount:
+    fluid = state.procedure.fluid
+    return _value_named(state, fluid.capacity if fluid else "capacity")
+
+
+def _span(state: State) -> Amount:
+    fluid = state.procedure.fluid
+    return _value_named(state, fluid.span if fluid else "span")
+
+
+def _level(state: State) -> Level:
+    reading = state.last(LEVEL)
+    if not reading or not isinstance(reading.value, Level):
+        raise Missing(LEVEL)
+    return reading.value
+
+
+def _first_fill(state: State) -> Result:
+    return fill.first_fill(_capacity(state), _span(state), fill.graduation(str(state.vehicle.units)))
+
+
+def _top_up(state: State) -> Result:
+    return oil_level.top_up(_level(state), _span(state), fill.graduation(str(state.vehicle.units)))
+
+
+def _stand_rating(state: State) -> Result:
+    return lifting.stand_rating(_value_named(state, "mass"))
+
+
+def _next_distance(state: State) -> Result:
+    odometer = state.last("odometer")
+    if not odometer or not isinstance(odometer.value, Amount):
+        raise Missing("odometer")
+    return intervals.due_distance(odometer.value, _value_named(state, "interval-distance"))
+
+
+_OIL = ("oil-capacity", "dipstick-span")
+
+COMPUTED: dict[str, Computed] = {
+    "first-fill": Computed(_OIL, _first_fill),
+    "safe-minimum": Computed(_OIL, lambda state: fill.safe_minimum(_capacity(state), _span(state))),
+    "top-up": Computed(_OIL, _top_up),
+    "draw-off": Computed(_OIL, lambda state: oil_level.draw_off(_level(state), _span(state))),
+    "pan-size": Computed(("oil-capacity",), lambda state: drain_pan.least_size(_capacity(state))),
+    "stand-rating": Computed(("mass",), _stand_rating),
+    "next-distance": Computed(("interval-distance",), _next_distance),
+}
+"""The computed values that a procedure may name."""

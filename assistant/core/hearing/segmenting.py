@@ -1,0 +1,173 @@
+"""Holds where an utterance begins and ends. Never asks a clock: time is the count of the samples."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass
+from math import log10
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from assistant.core.errors import ReadingError
+from assistant.core.hearing.levels import clipped_share, power
+from assistant.core.types import RATE, Utterance
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+SHORT_END = 0.35
+"""End silence where the answer is a routine word [second]."""
+USUAL_END = 0.5
+"""End silence where nothing is known about the answer [second]."""
+LONG_END = 0.8
+"""End silence where a number may go on after "three point" [second]."""
+DIGITAL_SILENCE = 1e-10
+"""Power that no microphone is as quiet as: −100 dB of full scale, under the least step of 16 bits."""
+LOWEST_RATIO = 0.01
+"""Least ratio of speech to noise that is told, −20 dB: below, the difference of the two is chance."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SegmenterSettings:
+    """What makes an utterance. Times in seconds, probabilities 0 to 1."""
+
+    voice_on: float = 0.5
+    """Probability from which a block is voiced."""
+    voice_off: float = 0.35
+    """Probability below which a voiced stretch is broken; the gap between the two stops flutter."""
+    start: float = 0.1
+    """Unbroken voice that begins an utterance."""
+    minimum_voice: float = 0.16
+    """Voice that an utterance must hold in all: a dropped spanner is none."""
+    pre_roll: float = 0.3
+    """Sound kept from before the first voiced block: the detector wakes late, and a recogniser likes a lead-in."""
+    longest: float = 8.0
+    """Length at which an utterance is cut, for steady noise may never fall silent."""
+    floor_memory: float = 1.0
+    """Time constant of the noise floor."""
+
+    def __post_init__(self) -> None:
+        """Refuse settings that contradict each other."""
+        if not 0 < self.voice_off <= self.voice_on <= 1:
+            message = f"0 < voice_off ≤ voice_on ≤ 1 must hold, not {self.voice_off:g} and {self.voice_on:g}"
+            raise ReadingError(message)
+        if not 0 <= self.pre_roll < self.longest or not 0 < self.start <= self.minimum_voice < self.longest:
+            message = "0 < start ≤ minimum_voice < longest and 0 ≤ pre_roll < longest must hold"
+            raise ReadingError(message)
+
+
+class Segmenter:
+    """Cuts a stream of blocks into utterances; no sample belongs to two of them.
+
+    Change `end_silence` [second] between two blocks to suit what may be said next.
+    """
+
+    def __init__(self, settings: SegmenterSettings | None = None, end_silence: float = USUAL_END) -> None:
+        self.settings = settings or SegmenterSettings()
+        self.end_silence = end_silence
+        self._position = 0
+        self.noise_db: float | None = None
+        """Level of the noise between utterances, of full scale [decibel]; None where none was heard yet."""
+        self._clear()
+
+    @property
+    def speaking(self) -> bool:
+        """Whether an utterance has begun and not yet ended."""
+        return self._begun
+
+    @property
+    def position(self) -> int:
+        """Samples that have passed since the stream began."""
+        return self._position
+
+    def push(self, block: NDArray[np.float32], voice_probability: float) -> Utterance | None:
+        """Take the next block and how likely it holds a voice; return the utterance that it ends, if any."""
+        self._position += len(block)
+        self._blocks.append(block)
+        self._held += len(block)
+        voiced = self._is_voiced(voice_probability)
+        if voiced:
+            self._voiced += len(block)
+            self._speech += power(block) * len(block)
+            self._quiet = 0
+            self._begun = self._begun or self._voiced >= self.settings.start * RATE
+        else:
+            self._quiet += len(block)
+            if not self._begun:
+                self._voiced, self._speech = 0, 0.0
+        if not self._begun:
+            self._trim()
+            return None
+        return self._ended()
+
+    def flush(self) -> Utterance | None:
+        """Return what was being said when the stream ended, if it was long enough."""
+        return self._finish(cut=False)
+
+    def skip(self, samples: int) -> None:
+        """Let samples pass unheard, such as the program's own voice; what had begun and the pre-roll are dropped."""
+        self._position += samples
+        self._clear()
+
+    def _is_voiced(self, probability: float) -> bool:
+        """Tell whether a block is voiced: it takes more to begin a voiced stretch than to keep it up."""
+        going_on = self._voiced > 0 and self._quiet == 0
+        return probability >= (self.settings.voice_off if going_on else self.settings.voice_on)
+
+    def _ended(self) -> Utterance | None:
+        if self._quiet >= self.end_silence * RATE:
+            return self._finish(cut=False)
+        if self._held >= self.settings.longest * RATE:
+            return self._finish(cut=True)
+        return None
+
+    def _finish(self, *, cut: bool) -> Utterance | None:
+        utterance = None
+        if self._begun and self._voiced >= self.settings.minimum_voice * RATE:
+            samples = np.concatenate(self._blocks)
+            utterance = Utterance(
+                samples=samples,
+                start=self._position - len(samples),
+                snr_db=self._snr(),
+                clipped=clipped_share(samples),
+                cut=cut,
+            )
+        self._clear()
+        return utterance
+
+    def _snr(self) -> float | None:
+        """Return the mean power of the voiced blocks, less the noise in them, over the noise [decibel]."""
+        if self.noise_db is None:
+            return None
+        noise = 10 ** (self.noise_db / 10)
+        speech = self._speech / self._voiced - noise
+        return 10 * log10(max(speech / noise, LOWEST_RATIO))
+
+    def _trim(self) -> None:
+        """Keep the pre-roll and the voiced stretch that may become an utterance."""
+        wanted = self._voiced + self.settings.pre_roll * RATE
+        while self._held - len(self._blocks[0]) >= wanted:
+            block = self._blocks.popleft()
+            self._held -= len(block)
+            self._learn(block)
+
+    def _learn(self, block: NDArray[np.float32]) -> None:
+        """Let a block that no voice followed within the pre-roll into the noise floor.
+
+        Decibels are averaged, not powers, so that one clang does not hide the noise for a second.
+        """
+        loudness = power(block)
+        if loudness < DIGITAL_SILENCE:
+            return
+        level = 10 * log10(loudness)
+        share = min(1.0, len(block) / (self.settings.floor_memory * RATE))
+        self.noise_db = level if self.noise_db is None else self.noise_db + share * (level - self.noise_db)
+
+    def _clear(self) -> None:
+        self._blocks: deque[NDArray[np.float32]] = deque()
+        self._held = 0
+        self._voiced = 0
+        self._speech = 0.0
+        self._quiet = 0
+        self._begun = False

@@ -1,0 +1,37 @@
+"""Hypotheses to an intent: the matcher's finding, with its numbers made exact. Refuses what it can't be sure of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assistant.core.hearing.matching import Found, Matcher
+from assistant.core.hearing.numbers import value_of
+from assistant.core.types import Hypothesis, Intent, Understanding
+
+
+def understand(hypotheses: Sequence[Hypothesis], matcher: Matcher, system: str) -> Understanding:
+    """Return what the person means, and how sure that is.
+
+    Raises `ReadingError` where the words are clear but their number or unit can't be taken exactly.
+    """
+    match = matcher.match(hypotheses)
+    return Understanding(
+        verdict=match.verdict,
+        intent=_intent(match.best, system) if match.best else None,
+        runner_up=_intent(match.runner_up, system, quiet=True) if match.runner_up else None,
+        score=match.best.score if match.best else float("-inf"),
+        margin=match.margin,
+        heard=tuple(hypotheses),
+    )
+
+
+def _intent(found: Found, system: str, *, quiet: bool = False) -> Intent:
+    """Return what a finding means; a number in a mere runner-up is left as words."""
+    value = (
+        value_of(found.slot, found.slot_words, system)
+        if found.slot and found.slot_words and not quiet
+        else None
+    )
+    if found.slot == "number":
+        value = None
+    return Intent(found.phrase.intent, found.words, value, found.phrase.option)

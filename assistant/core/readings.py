@@ -1,0 +1,117 @@
+"""Whether a value that was said can be right, here and now. What cannot be is refused with what is allowed."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from assistant.core import facts
+from assistant.core.compute import torque
+from assistant.core.errors import ReadingError
+from assistant.core.procedure import Ask, Part, Reading, Wanted
+from assistant.core.state import State
+from assistant.core.units import Amount, Kind, Level, Value, convert, owner_unit
+from assistant.core.wording import say_for_owner
+
+POUR_MARGIN = Decimal("1.25")
+"""Most that can have been poured in, as a share of the capacity; more is a slip of the tongue or of hearing.
+
+Common practice, no source. It is above 1 because too much can really have been poured, and must be told."""
+
+LONGEST_DISTANCE = Amount(Decimal(2_000_000), "kilometre", Kind.DISTANCE)
+"""No odometer shows more. Common practice, no source."""
+
+_EXAMPLES = {
+    Kind.TORQUE: "a torque, with its unit",
+    Kind.VOLUME: "an amount of oil, with its unit",
+    Kind.DISTANCE: "a distance, with its unit",
+    Kind.MASS: "a weight, with its unit",
+    Kind.COUNT: "a number",
+    Kind.DURATION: "a time, in months",
+}
+
+
+def wrong_value(kind: Kind | None) -> ReadingError:
+    """Return the refusal of a value of the wrong kind or without a unit."""
+    if kind is None:
+        return ReadingError(
+            "a reading of the dipstick is needed", say="Say the dipstick level, for instance: near low."
+        )
+    return ReadingError(f"a value of the kind {kind} is needed", say=f"I need {_EXAMPLES.get(kind, kind)}.")
+
+
+def _of_kind(value: Value, kind: Kind) -> Amount:
+    if not isinstance(value, Amount) or value.kind is not kind:
+        raise wrong_value(kind)
+    if not value.magnitude.is_finite() or value.magnitude < 0:
+        raise ReadingError(
+            f"{value.magnitude} cannot be measured", say="That can't be less than nothing. Read it again."
+        )
+    return value
+
+
+def _within(state: State, value: Amount, least: Amount, most: Amount) -> Amount:
+    if not (convert(least, value.unit).magnitude <= value.magnitude <= convert(most, value.unit).magnitude):
+        heard, low, high = (say_for_owner(state, amount) for amount in (value, least, most))
+        raise ReadingError(
+            f"{value.magnitude} {value.unit} is outside {least.magnitude} to {most.magnitude} {most.unit}",
+            say=f"I heard {heard}. Allowed: {low} to {high}. Say it again.",
+        )
+    return value
+
+
+def check_wanted(value: Value, wanted: Wanted) -> Amount:
+    """Return a missing value of the vehicle as its owner told it; ReadingError where it can't be right."""
+    given = _of_kind(value, wanted.kind)
+    least, most = (convert(bound, given.unit).magnitude for bound in (wanted.least, wanted.most))
+    if not least <= given.magnitude <= most:
+        raise ReadingError(
+            f"{wanted.name}: {given.magnitude} {given.unit} is outside {wanted.least} to {wanted.most}",
+            say=f"That can't be the {wanted.name}. {wanted.find}",
+        )
+    return given
+
+
+def check_reading(state: State, reading: Reading, value: Value) -> Value:
+    """Return what was read off, if the procedure and the vehicle allow it; ReadingError otherwise."""
+    if reading.kind == "level":
+        if not isinstance(value, Level):
+            raise wrong_value(None)
+        return value
+    given = _of_kind(value, Kind(reading.kind))
+    unit = owner_unit(given.kind, state.vehicle.units)
+    if reading.adds and state.procedure.fluid:
+        capacity = convert(facts.value(state, state.procedure.fluid.capacity), unit)
+        room = max(capacity.magnitude * POUR_MARGIN - facts.poured(state).magnitude, Decimal(0))
+        return _within(state, given, Amount(Decimal(0), unit, given.kind), Amount(room, unit, given.kind))
+    if given.kind is Kind.DISTANCE:
+        return _within(state, given, Amount(Decimal(1), unit, given.kind), LONGEST_DISTANCE)
+    return given
+
+
+def check_torque(state: State, value: Value) -> tuple[Part, Amount]:
+    """Return the part at hand and the torque given, if it agrees with the vehicle's; ReadingError otherwise."""
+    tighten = state.here.tighten
+    assert tighten
+    part = state.procedure.part(tighten.part)
+    wanted = facts.value(state, part.torque or "")
+    given = _of_kind(value, Kind.TORQUE)
+    if not torque.agrees(given, wanted):
+        heard, right = say_for_owner(state, given), say_for_owner(state, wanted)
+        raise ReadingError(
+            f"{part.name}: {given.magnitude} {given.unit} where {wanted.magnitude} {wanted.unit} is wanted",
+            say=f"I heard {heard}. It must be {right}. Check the wrench.",
+        )
+    return part, given
+
+
+def check_evidence(state: State, ask: Ask, value: Value) -> Amount:
+    """Return the number that answers a challenge, if it is enough; ReadingError otherwise."""
+    assert ask.kind and ask.least is not None
+    given = _of_kind(value, ask.kind)
+    if isinstance(ask.least, int):
+        enough = given.magnitude >= ask.least
+    else:
+        enough = given.magnitude >= convert(facts.value(state, ask.least), given.unit).magnitude
+    if not enough:
+        raise ReadingError(f"{ask.id}: {given.magnitude} {given.unit} is too little", say=ask.too_little)
+    return given

@@ -1,0 +1,120 @@
+"""Numbers, amounts, dates and times in words for the ear, and in figures for the eye. Never a digit in what is said.
+
+Teens and tens sound alike ("fifteen", "fifty"), so after an amount with such a number its digits follow:
+"fifty newton metres, five zero" (ICAO Annex 10 vol. II 5.2.1.4 has numbers said digit by digit).
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+
+from assistant.core.units import SYMBOLS, Amount, Kind, Level
+
+_ONES = (
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
+    "seventeen eighteen nineteen"
+).split()
+_TENS = "- - twenty thirty forty fifty sixty seventy eighty ninety".split()
+_ORDINALS = {1: "first", 2: "second", 3: "third", 5: "fifth", 8: "eighth", 9: "ninth", 12: "twelfth"}
+_MONTHS = (
+    "January February March April May June July August September October November December"
+).split()  # fmt: skip
+_CONFUSABLE = {*range(13, 20), *range(30, 100, 10)}
+"""Numbers whose teen and ten sound alike. That fifteen and fifty do is published practice; the rest is memory."""
+
+_NAMES = {
+    "newton_metre": "newton metre", "foot_pound": "foot pound", "inch_pound": "inch pound",
+    "kilogram_force_metre": "kilogram-force metre", "US_quart": "quart", "US_pint": "pint", "US_gallon": "gallon",
+    "imperial_quart": "imperial quart", "imperial_pint": "imperial pint", "imperial_gallon": "imperial gallon",
+    "US_fluid_ounce": "fluid ounce", "degree_Celsius": "degree Celsius", "degree_Fahrenheit": "degree Fahrenheit",
+    "kilopascal": "kilopascal", "psi": "pound per square inch",
+}  # fmt: skip
+_PLURALS = {
+    "degree_Celsius": "degrees Celsius", "degree_Fahrenheit": "degrees Fahrenheit", "inch": "inches",
+    "psi": "pounds per square inch", "bar": "bar", "kilopascal": "kilopascals",
+}  # fmt: skip
+
+
+def say_integer(number: int) -> str:
+    """Return a whole number in words, below a thousand million; hundreds without "and"."""
+    if number < 0:
+        return f"minus {say_integer(-number)}"
+    if number < 20:
+        return _ONES[number]
+    if number < 100:
+        return _TENS[number // 10] + (f"-{_ONES[number % 10]}" if number % 10 else "")
+    for size, name in ((1_000_000, "million"), (1_000, "thousand"), (100, "hundred")):
+        if number >= size:
+            rest = f" {say_integer(number % size)}" if number % size else ""
+            return f"{say_integer(number // size)} {name}{rest}"
+    raise AssertionError(number)
+
+
+def say_number(number: Decimal) -> str:
+    """Return a decimal in words: "three point eight", "zero point zero five"."""
+    sign = "minus " if number < 0 else ""
+    whole, _, decimals = f"{abs(number):f}".partition(".")
+    decimals = decimals.rstrip("0")
+    words = say_integer(int(whole))
+    return sign + (
+        f"{words} point {' '.join(_ONES[int(digit)] for digit in decimals)}" if decimals else words
+    )
+
+
+def say_digits(number: int) -> str:
+    """Return the digits of a whole number one by one."""
+    return " ".join(_ONES[int(digit)] for digit in str(abs(number)))
+
+
+def say_unit(unit: str, number: Decimal) -> str:
+    """Return a unit in full, in the number that goes with the magnitude."""
+    name = _NAMES.get(unit, unit)
+    return name if abs(number) == 1 else _PLURALS.get(unit, f"{name}s")
+
+
+def say_amount(amount: Amount) -> str:
+    """Return an amount in words with its unit in full; a confusable number is followed by its digits."""
+    number = amount.magnitude.normalize() if amount.magnitude else Decimal(0)
+    if amount.kind is Kind.COUNT:
+        return say_number(number)
+    words = f"{say_number(number)} {say_unit(amount.unit, number)}"
+    last = int(abs(number)) % 100
+    if last in _CONFUSABLE and number == number.to_integral_value() and abs(number) < 1000:
+        return f"{words}, {say_digits(int(number))}"
+    return words
+
+
+def say_level(level: Level) -> str:
+    """Return a dipstick reading in the words in which it was given."""
+    return level.said
+
+
+def say_duration(seconds: float) -> str:
+    """Return a length of time in words, in minutes, or in seconds where it is under a minute and a half."""
+    whole = max(0, int(Decimal(seconds).quantize(Decimal(1), ROUND_HALF_UP)))
+    number, unit = (whole, "second") if whole < 90 else ((whole + 30) // 60, "minute")
+    return f"{say_integer(number)} {unit}{'' if number == 1 else 's'}"
+
+
+def say_date(day: date) -> str:
+    """Return a date in words: "the fourteenth of March twenty twenty-seven"."""
+    century, rest = divmod(day.year, 100)
+    year = say_integer(day.year) if day.year < 2010 else f"{say_integer(century)} {say_integer(rest)}"
+    return f"the {_ordinal(day.day)} of {_MONTHS[day.month - 1]} {year}"
+
+
+def _ordinal(number: int) -> str:
+    if number in _ORDINALS:
+        return _ORDINALS[number]
+    if number < 20:
+        return f"{_ONES[number]}th"
+    if number % 10 == 0:
+        return f"{_TENS[number // 10][:-1]}ieth"
+    return f"{_TENS[number // 10]}-{_ordinal(number % 10)}"
+
+
+def show_amount(amount: Amount) -> str:
+    """Return an amount in figures with its symbol, for instance "25 N·m"."""
+    number = f"{amount.magnitude.normalize():f}" if amount.magnitude else "0"
+    return number if amount.kind is Kind.COUNT else f"{number} {SYMBOLS[amount.unit]}"

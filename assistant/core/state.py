@@ -1,0 +1,272 @@
+"""The state of a job: the fold of its events, and nothing else. Changed only by `evolve`, which is a pure function."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from functools import reduce
+from typing import Any
+
+from assistant.core import events as e
+from assistant.core.errors import Bug
+from assistant.core.ledger import Ledger
+from assistant.core.procedure import Procedure, Spec, Step, Vehicle
+from assistant.core.units import Amount, Value
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingFact:
+    """A reading that counts."""
+
+    step: str
+    name: str
+    value: Value
+    adds: bool
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Timer:
+    """A time that runs."""
+
+    name: str
+    due: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """All that is known of one job."""
+
+    procedure: Procedure
+    vehicle: Vehicle
+    opened_at: datetime
+    step: str = ""
+    path: tuple[str, ...] = ()
+    """The steps that led here, the present one last: the way back."""
+    told: Mapping[str, Spec] | None = None
+    """Values that the owner told during the job."""
+    choices: Mapping[str, str] | None = None
+    evidence: Mapping[tuple[str, str], str] | None = None
+    """What was answered to which challenge of which gate, since the gate last fell."""
+    gates: tuple[str, ...] = ()
+    """The gates that stand now."""
+    ledger: Ledger = Ledger()
+    readings: tuple[ReadingFact, ...] = ()
+    torques: Mapping[str, Amount] | None = None
+    pending: e.ClaimHeard | None = None
+    """What waits to be confirmed by name."""
+    correctable: e.ReadingTaken | e.EvidenceGiven | None = None
+    """What "that was wrong" would take back."""
+    timers: tuple[Timer, ...] = ()
+    ended_waits: tuple[str, ...] = ()
+    """The waiting steps whose time is over."""
+    raised: bool = False
+    drained: bool = False
+    running: bool = False
+    parked: bool = False
+    finished_at: datetime | None = None
+    heard_at: datetime | None = None
+    """When the person was last heard."""
+    check_in: int = 0
+    events: int = 0
+
+    @property
+    def here(self) -> Step:
+        """The step that the person is at."""
+        return self.procedure.step(self.step)
+
+    def spec(self, name: str) -> Spec | None:
+        """Return a value of the vehicle, from its file or as the owner told it; None where it is missing."""
+        return self.vehicle.values.get(name) or (self.told or {}).get(name)
+
+    def last(self, name: str) -> ReadingFact | None:
+        """Return the newest reading of that name that counts."""
+        return next((fact for fact in reversed(self.readings) if fact.name == name), None)
+
+
+def opening(event: e.JobOpened, at: datetime) -> State:
+    """Return the state of a job that just began."""
+    return State(procedure=event.procedure, vehicle=event.vehicle, opened_at=at, heard_at=at, events=1)
+
+
+def evolve(state: State, event: e.Event, at: datetime) -> State:
+    """Return the state after one more fact."""
+    change = _CHANGES.get(type(event))
+    changed = change(state, event, at) if change else state
+    heard = state.heard_at if isinstance(event, _UNHEARD) else at
+    check_in = event.level if isinstance(event, e.CheckedIn) else (0 if heard == at else state.check_in)
+    return replace(changed, events=state.events + 1, heard_at=heard, check_in=check_in)
+
+
+def fold(recorded: Iterable[e.Recorded]) -> State:
+    """Return the state that a journal tells; Bug where it does not begin with the opening of a job."""
+    rest = iter(recorded)
+    first = next(rest, None)
+    if first is None or not isinstance(first.event, e.JobOpened):
+        raise Bug("a journal begins with the opening of its job")
+    return reduce(
+        lambda state, item: evolve(state, item.event, item.at), rest, opening(first.event, first.at)
+    )
+
+
+_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone)
+"""Facts that do not show that the person is well."""
+
+
+def _step_entered(state: State, event: e.StepEntered, at: datetime) -> State:
+    path = state.path if state.path[-1:] == (event.step,) else (*state.path, event.step)
+    return replace(state, step=event.step, path=path, pending=None)
+
+
+def _step_left(state: State, event: e.StepDone | e.StepSkipped, at: datetime) -> State:
+    return replace(
+        state, pending=None, timers=tuple(timer for timer in state.timers if timer.name != event.step)
+    )
+
+
+def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:
+    index = len(state.path) - 1 - state.path[::-1].index(event.step)
+    return replace(
+        state,
+        step=event.step,
+        path=state.path[: index + 1],
+        pending=None,
+        timers=tuple(timer for timer in state.timers if timer.name not in (event.step, state.step)),
+        ended_waits=tuple(name for name in state.ended_waits if name != event.step),
+    )
+
+
+def _with(mapping: Mapping[Any, Any] | None, key: Any, value: Any) -> dict[Any, Any]:
+    return {**(mapping or {}), key: value}
+
+
+def _without(mapping: Mapping[Any, Any] | None, unwanted: Callable[[Any], bool]) -> dict[Any, Any]:
+    return {key: value for key, value in (mapping or {}).items() if not unwanted(key)}
+
+
+def _choice_made(state: State, event: e.ChoiceMade, at: datetime) -> State:
+    return replace(state, choices=_with(state.choices, event.name, event.option))
+
+
+def _evidence_given(state: State, event: e.EvidenceGiven, at: datetime) -> State:
+    evidence = _with(state.evidence, (event.gate, event.ask), event.answer)
+    return replace(state, evidence=evidence, correctable=event)
+
+
+def _evidence_withdrawn(state: State, event: e.EvidenceWithdrawn, at: datetime) -> State:
+    evidence = _without(state.evidence, lambda key: key == (event.gate, event.ask))
+    return replace(state, evidence=evidence, correctable=None)
+
+
+def _gate_passed(state: State, event: e.GatePassed, at: datetime) -> State:
+    return replace(state, gates=(*state.gates, event.gate))
+
+
+def _gate_fell(state: State, event: e.GateFell, at: datetime) -> State:
+    standing = tuple(gate for gate in state.gates if gate != event.gate)
+    return replace(state, gates=standing, evidence=_without(state.evidence, lambda key: key[0] == event.gate))
+
+
+def _claim_heard(state: State, event: e.ClaimHeard, at: datetime) -> State:
+    return replace(state, pending=event)
+
+
+def _claim_dropped(state: State, event: e.ClaimDropped, at: datetime) -> State:
+    return replace(state, pending=None)
+
+
+def _value_told(state: State, event: e.ValueTold, at: datetime) -> State:
+    return replace(state, told=_with(state.told, event.name, event.spec), pending=None)
+
+
+def _reading_taken(state: State, event: e.ReadingTaken, at: datetime) -> State:
+    fact = ReadingFact(event.step, event.name, event.value, event.adds, at)
+    return replace(state, readings=(*state.readings, fact), correctable=event)
+
+
+def _reading_withdrawn(state: State, event: e.ReadingWithdrawn, at: datetime) -> State:
+    for index in range(len(state.readings) - 1, -1, -1):
+        fact = state.readings[index]
+        if (fact.step, fact.name) == (event.step, event.name):
+            kept = state.readings[:index] + state.readings[index + 1 :]
+            return replace(state, readings=kept, correctable=None)
+    return state
+
+
+def _torque_given(state: State, event: e.TorqueGiven, at: datetime) -> State:
+    return replace(state, torques=_with(state.torques, event.part, event.value), pending=None)
+
+
+def _part_opened(state: State, event: e.PartOpened, at: datetime) -> State:
+    torques = _without(state.torques, lambda part: part == event.part)
+    return replace(state, ledger=state.ledger.opened(event.part), torques=torques)
+
+
+def _part_closed(state: State, event: e.PartClosed, at: datetime) -> State:
+    return replace(state, ledger=state.ledger.closed(event.part))
+
+
+def _car_changed(state: State, event: e.CarChanged, at: datetime) -> State:
+    match event.what:
+        case "raised":
+            return replace(state, raised=True)
+        case "lowered":
+            return replace(state, raised=False)
+        case "drained":
+            return replace(state, drained=True, readings=tuple(f for f in state.readings if not f.adds))
+        case "engine-started":
+            return replace(state, running=True)
+        case _:
+            return replace(state, running=False)
+
+
+def _timer_started(state: State, event: e.TimerStarted, at: datetime) -> State:
+    others = tuple(timer for timer in state.timers if timer.name != event.name)
+    ended = tuple(name for name in state.ended_waits if name != event.name)
+    return replace(state, timers=(*others, Timer(event.name, event.due)), ended_waits=ended)
+
+
+def _timer_ended(state: State, event: e.TimerEnded, at: datetime) -> State:
+    running = tuple(timer for timer in state.timers if timer.name != event.name)
+    return replace(state, timers=running, ended_waits=(*state.ended_waits, event.name))
+
+
+def _parked(state: State, event: e.Parked, at: datetime) -> State:
+    return replace(state, parked=True, pending=None)
+
+
+def _resumed(state: State, event: e.Resumed, at: datetime) -> State:
+    return replace(state, parked=False, pending=None)
+
+
+def _job_finished(state: State, event: e.JobFinished, at: datetime) -> State:
+    return replace(state, finished_at=at)
+
+
+_CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
+    e.StepEntered: _step_entered,
+    e.StepDone: _step_left,
+    e.StepSkipped: _step_left,
+    e.StepReopened: _step_reopened,
+    e.ChoiceMade: _choice_made,
+    e.EvidenceGiven: _evidence_given,
+    e.EvidenceWithdrawn: _evidence_withdrawn,
+    e.GatePassed: _gate_passed,
+    e.GateFell: _gate_fell,
+    e.ClaimHeard: _claim_heard,
+    e.ClaimDropped: _claim_dropped,
+    e.ValueTold: _value_told,
+    e.ReadingTaken: _reading_taken,
+    e.ReadingWithdrawn: _reading_withdrawn,
+    e.TorqueGiven: _torque_given,
+    e.PartOpened: _part_opened,
+    e.PartClosed: _part_closed,
+    e.CarChanged: _car_changed,
+    e.TimerStarted: _timer_started,
+    e.TimerEnded: _timer_ended,
+    e.Parked: _parked,
+    e.Resumed: _resumed,
+    e.JobFinished: _job_finished,
+}
+"""What each kind of fact changes; the kinds that are not here change nothing but the time of the last word."""

@@ -1,0 +1,142 @@
+"""The answers to questions that change nothing: what is open, what torque, where am I. Only words, no decisions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from assistant.core import facts
+from assistant.core.procedure import Step, names_in
+from assistant.core.question import Waiting, question
+from assistant.core.saying import say_duration, say_integer
+from assistant.core.state import State
+from assistant.core.units import Kind
+from assistant.core.wording import say_for_owner, spoken
+
+PLACES = {
+    "bench": "at the bench",
+    "beside": "beside the car",
+    "under": "under the car",
+    "bay": "at the engine bay",
+    "seat": "in the driver's seat",
+}
+
+
+def answer_topic(state: State, topic: str, present: Callable[[State], str]) -> str:
+    """Return the answer to a question of the person; `present` says what is waited for now."""
+    if topic in ("repeat", "here"):
+        return ("Good. " if topic == "here" else "") + present(state)
+    return _TOPICS[topic](state)
+
+
+def what_is_open(state: State) -> str:
+    """Return what is open, in the order in which it was opened."""
+    parts = state.ledger.open_in(state.procedure)
+    oil = f" The {state.procedure.fluid.name} is drained." if _dry(state) and state.procedure.fluid else ""
+    if not parts:
+        return f"Nothing is open.{oil}"
+    return f"Open: {', '.join(part.name.removeprefix('the ') for part in parts)}.{oil}"
+
+
+def _dry(state: State) -> bool:
+    return state.drained and not facts.poured(state).magnitude
+
+
+def _where(state: State) -> str:
+    step = state.here
+    steps = [other.id for other in state.procedure.steps if other.applies(facts.tags(state))]
+    left = len(steps) - steps.index(step.id) - 1 if step.id in steps else 0
+    car = "The car is raised." if state.raised else "The car is on the ground."
+    return f"Step: {step.title.lower()}, {PLACES[step.where]}. {car} Steps left: {say_integer(left)}."
+
+
+def _torque(state: State) -> str:
+    step = _torque_step(state)
+    if not step or not step.tighten:
+        return "No torque belongs to this step."
+    part = state.procedure.part(step.tighten.part)
+    try:
+        wanted = facts.value(state, part.torque or "")
+    except facts.Missing:
+        return f"I do not know the torque of {part.name}. Look in the service manual."
+    return f"{part.name.removeprefix('the ').capitalize()}: {say_for_owner(state, wanted)}."
+
+
+def _torque_step(state: State) -> Step | None:
+    """Return the present step if it tightens, else the next one that does: what a person at the plug means."""
+    steps = state.procedure.steps
+    index = next(index for index, step in enumerate(steps) if step.id == state.step)
+    tags = facts.tags(state)
+    ahead = (step for step in steps[index:] if step.tighten and step.applies(tags))
+    return next(ahead, None)
+
+
+def _amount(state: State) -> str:
+    volumes = [name for name in names_in(state.here.say) if _is_volume(state, name)]
+    if volumes:
+        return f"{_amount_word(state, volumes[0])}."
+    fluid = state.procedure.fluid
+    if not fluid:
+        return "No amount belongs to this step."
+    poured = facts.poured(state)
+    said = f"Poured in so far: {say_for_owner(state, poured)}." if poured.magnitude else ""
+    return f"{said} Capacity: {_amount_word(state, fluid.capacity)}.".strip()
+
+
+def _is_volume(state: State, name: str) -> bool:
+    try:
+        return name not in state.vehicle.notes and facts.value(state, name).kind is Kind.VOLUME
+    except facts.Missing:
+        return False
+
+
+def _amount_word(state: State, name: str) -> str:
+    return spoken(state, "{" + name + "}")
+
+
+def _source(state: State) -> str:
+    step = state.here
+    names = [name for name in facts.names_of(state, step) if name != "next-date"]
+    if not names:
+        return "This step has no number. The service manual goes before what I say."
+    return facts.source(state, names[-1])
+
+
+def _time(state: State) -> str:
+    now = state.heard_at
+    if not state.timers or not now:
+        return "No time is running."
+    timer = state.timers[-1]
+    wait = state.procedure.step(timer.name).wait
+    left = say_duration((timer.due - now).total_seconds())
+    return f"Time left for {wait.about if wait else timer.name}: {left}."
+
+
+def _help(state: State) -> str:
+    asked = question(state)
+    usual = "Always: repeat that, what is open, go back one step, park the job."
+    match asked.waiting:
+        case Waiting.NEXT | Waiting.TIME:
+            return f"Say: next step. {usual}"
+        case Waiting.CONFIRM:
+            return f"Say: confirm {asked.about.removeprefix('the ')}. Or: that was wrong."
+        case Waiting.EVIDENCE if asked.ask and asked.ask.options:
+            return f"Answer with one of: {', or '.join(option.show for option in asked.ask.options)}."
+        case Waiting.CHOICE if state.here.choice:
+            return f"Answer with one of: {', or '.join(option.show for option in state.here.choice.options)}."
+        case Waiting.PARKED:
+            return "Say: carry on with the job."
+        case _:
+            return f"Answer the question. {usual}"
+
+
+_TOPICS: dict[str, Callable[[State], str]] = {
+    "where": _where,
+    "open": what_is_open,
+    "torque": _torque,
+    "amount": _amount,
+    "why": lambda state: spoken(state, state.here.why),
+    "source": _source,
+    "time": _time,
+    "help": _help,
+    "hush": lambda state: "",
+}

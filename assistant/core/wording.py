@@ -1,0 +1,78 @@
+"""Texts of procedures with their values put in: words for the ear, figures for the eye, in the owner's units."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from assistant.core import facts
+from assistant.core.compute import intervals
+from assistant.core.procedure import names_in
+from assistant.core.saying import say_amount, say_date, say_level, show_amount
+from assistant.core.state import State
+from assistant.core.units import Amount, Kind, Level, Value, for_owner
+
+
+def say_value(value: Value) -> str:
+    """Return a value in words."""
+    return say_level(value) if isinstance(value, Level) else say_amount(value)
+
+
+def show_value(value: Value) -> str:
+    """Return a value in figures."""
+    return value.said if isinstance(value, Level) else show_amount(value)
+
+
+def say_for_owner(state: State, value: Value) -> str:
+    """Return a value in words, in the units that the owner asks for."""
+    return say_value(value if isinstance(value, Level) else for_owner(value, state.vehicle.units))
+
+
+def show_for_owner(state: State, value: Value) -> str:
+    """Return a value in figures, in the units that the owner asks for."""
+    return show_value(value if isinstance(value, Level) else for_owner(value, state.vehicle.units))
+
+
+def next_date(state: State) -> str:
+    """Return the day of the next change in words; empty where the interval is unknown."""
+    spec = state.spec("interval-time")
+    return say_date(intervals.due_date(state.opened_at.date(), spec.value)) if spec else "an unknown date"
+
+
+def spoken(state: State, text: str) -> str:
+    """Return a text of the procedure with every name in braces said in words."""
+    return _filled(state, text, lambda value: say_for_owner(state, value))
+
+
+def shown(state: State, text: str) -> str:
+    """Return a text of the procedure with every name in braces shown in figures."""
+    return _filled(state, text, lambda value: show_for_owner(state, value))
+
+
+def _filled(state: State, text: str, write: Callable[[Amount], str]) -> str:
+    for name in names_in(text):
+        text = text.replace("{" + name + "}", _word(state, name, write))
+    return text
+
+
+def _word(state: State, name: str, write: Callable[[Amount], str]) -> str:
+    if name in state.vehicle.notes:
+        return state.vehicle.notes[name].say
+    if name == "next-date":
+        return next_date(state)
+    try:
+        return write(facts.value(state, name))
+    except facts.Missing:
+        wanted = state.procedure.values.get(name)
+        return f"the {wanted.name}" if wanted else f"the {name.replace('-', ' ')}"
+
+
+__all__ = [
+    "Kind",
+    "next_date",
+    "say_for_owner",
+    "say_value",
+    "show_for_owner",
+    "show_value",
+    "shown",
+    "spoken",
+]

@@ -1,0 +1,120 @@
+"""THE DATA PATH, top to bottom: sound → utterance → hypotheses → intent → events → journal → state → reply → speech.
+
+`Desk` holds the one job at hand and the ports; `heard` and `time_passes` are the only ways in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+from assistant.core import events as e
+from assistant.core.answers import answer
+from assistant.core.engine import decide, moment, understood
+from assistant.core.errors import AssistantError, DeviceError, ReadingError
+from assistant.core.hearing.matching import Matcher, Phrasebook
+from assistant.core.hearing.phrases import allowed
+from assistant.core.hearing.understanding import understand
+from assistant.core.state import State, evolve
+from assistant.core.types import Hypothesis, Intent, Phrase, Reply, Understanding, Utterance, Verdict
+from assistant.ports import Clock, Journal, Player, Recogniser, Speech
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One turn of the talk: what was understood, which facts followed, what was answered."""
+
+    understanding: Understanding | None
+    recorded: tuple[e.Recorded, ...]
+    state: State
+    reply: Reply
+
+
+@dataclass(slots=True)
+class Desk:
+    """The job at hand, and what stands behind each port. The state changes only in `_take`."""
+
+    job: str
+    state: State
+    journal: Journal
+    clock: Clock
+    phrasebook: Phrasebook
+    phrases: tuple[Phrase, ...]
+    recognisers: Sequence[Recogniser] = ()
+    speech: Speech | None = None
+    player: Player | None = None
+    check_in_after: timedelta | None = None
+    faults: list[AssistantError] = field(default_factory=list)
+    """What failed on the way and was done without; to be shown to the person."""
+
+
+def heard_sound(desk: Desk, utterance: Utterance) -> Turn:
+    """Take one utterance from sound to speech."""
+    phrases = allowed(desk.state, desk.phrases)
+    return heard(
+        desk, tuple(text for engine in desk.recognisers for text in _listen(desk, engine, utterance, phrases))
+    )
+
+
+def heard(desk: Desk, hypotheses: Sequence[Hypothesis]) -> Turn:
+    """Take what was written down, by an engine or on a keyboard, to speech."""
+    matcher: Matcher = desk.phrasebook.matcher(allowed(desk.state, desk.phrases))
+    try:
+        understanding = understand(hypotheses, matcher, str(desk.state.vehicle.units))
+    except ReadingError as error:
+        understanding = Understanding(Verdict.UNCLEAR, heard=tuple(hypotheses))
+        return _take(desk, (e.Refused(error.code, error.say),), understanding)
+    return _take(desk, understood(desk.state, understanding, desk.clock.now()), understanding)
+
+
+def meant(desk: Desk, intent: Intent) -> Turn:
+    """Take an intent that was not spoken, for instance carrying on at the start of the program."""
+    return _take(desk, decide(desk.state, intent, desk.clock.now()), None)
+
+
+def time_passes(desk: Desk) -> Turn | None:
+    """Take the passing of time; None where it brings nothing."""
+    events = moment(desk.state, desk.clock.now(), desk.check_in_after)
+    return _take(desk, events, None) if events else None
+
+
+def _listen(
+    desk: Desk, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase]
+) -> tuple[Hypothesis, ...]:
+    try:
+        return engine.hear(utterance, phrases)
+    except DeviceError as fault:
+        desk.faults.append(fault)
+        return ()
+
+
+def _take(desk: Desk, events: Sequence[e.Event], understanding: Understanding | None) -> Turn:
+    before, at = desk.state, desk.clock.now()
+    recorded = desk.journal.append(desk.job, events, at)  # on disk before anything is said
+    for event in events:
+        desk.state = evolve(desk.state, event, at)
+    reply = answer(before, events, desk.state)
+    speak(desk, reply)
+    return Turn(understanding, recorded, desk.state, reply)
+
+
+def speak(desk: Desk, reply: Reply) -> None:
+    """Say a reply aloud, and render ahead what "next step" would bring. Without a voice the text goes on."""
+    if not (desk.speech and desk.player and reply.say):
+        return
+    try:
+        desk.player.play(desk.speech.render(reply.say), reply.tone)
+        desk.speech.prepare(_after_next(desk))
+    except DeviceError as fault:
+        desk.faults.append(fault)
+        desk.speech = None
+
+
+def _after_next(desk: Desk) -> str:
+    at = desk.clock.now()
+    events = decide(desk.state, Intent("next"), at)
+    after = desk.state
+    for event in events:
+        after = evolve(after, event, at)
+    return answer(desk.state, events, after).say
