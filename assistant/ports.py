@@ -32,6 +32,10 @@ class SoundSource(Protocol):
         """
         ...
 
+    def forget(self) -> None:
+        """Drop what was captured but not yet read: the program's own voice is in it."""
+        ...
+
     def close(self) -> None:
         """Let the device or the file go; may be called twice."""
         ...
@@ -134,4 +138,8 @@ class Clock(Protocol):
 
     def now(self) -> datetime:
         """Return the time, with its offset from UTC."""
+        ...
+
+    def move(self, seconds: float) -> None:
+        """Let time pass [second] where it does not pass by itself."""
         ...

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
 
@@ -15,10 +15,12 @@ from assistant.core.engine import decide, moment, understood
 from assistant.core.errors import AssistantError, DeviceError, ReadingError
 from assistant.core.hearing.matching import Matcher, Phrasebook
 from assistant.core.hearing.phrases import allowed
+from assistant.core.hearing.segmenting import LONG_END, USUAL_END, Segmenter
 from assistant.core.hearing.understanding import understand
+from assistant.core.question import Waiting, question
 from assistant.core.state import State, evolve
-from assistant.core.types import Hypothesis, Intent, Phrase, Reply, Understanding, Utterance, Verdict
-from assistant.ports import Clock, Journal, Player, Recogniser, Speech
+from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Understanding, Utterance, Verdict
+from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech, VoiceActivity
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +51,33 @@ class Desk:
     """What failed on the way and was done without; to be shown to the person."""
 
 
+def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Segmenter) -> Iterator[Turn]:
+    """Cut a source into utterances and yield each turn as it ends; time passes with the sound."""
+    for block in source.blocks():
+        desk.clock.move(len(block) / RATE)
+        segmenter.end_silence = _patience(desk.state)
+        utterance = segmenter.push(block, voice(block))
+        if utterance:
+            yield heard_sound(desk, utterance)
+            source.forget()
+            voice.reset()
+        elif not segmenter.speaking and (turn := time_passes(desk)):
+            yield turn
+            source.forget()
+    if utterance := segmenter.flush():
+        yield heard_sound(desk, utterance)
+
+
+def _patience(state: State) -> float:
+    """Return how long a silence ends an utterance [second]: longer where a number may still go on."""
+    numbers = (Waiting.READING, Waiting.TIGHTEN, Waiting.VALUE, Waiting.EVIDENCE)
+    return LONG_END if question(state).waiting in numbers else USUAL_END
+
+
 def heard_sound(desk: Desk, utterance: Utterance) -> Turn:
     """Take one utterance from sound to speech."""
     phrases = allowed(desk.state, desk.phrases)
-    return heard(
-        desk, tuple(text for engine in desk.recognisers for text in _listen(desk, engine, utterance, phrases))
-    )
+    return heard(desk, tuple(text for engine in desk.recognisers for text in _listen(desk, engine, utterance, phrases)))
 
 
 def heard(desk: Desk, hypotheses: Sequence[Hypothesis]) -> Turn:
@@ -79,9 +102,7 @@ def time_passes(desk: Desk) -> Turn | None:
     return _take(desk, events, None) if events else None
 
 
-def _listen(
-    desk: Desk, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase]
-) -> tuple[Hypothesis, ...]:
+def _listen(desk: Desk, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:
     try:
         return engine.hear(utterance, phrases)
     except DeviceError as fault:

@@ -12,6 +12,24 @@ class SystemClock:
         """Return the local time with its offset from UTC."""
         return datetime.now().astimezone()
 
+    def move(self, seconds: float) -> None:
+        """Do nothing: this time passes by itself."""
+
+
+class ShiftedClock:
+    """Implements `ports.Clock` with the computer's time, moved on where simulated time is let pass: for typing."""
+
+    def __init__(self) -> None:
+        self._ahead = timedelta()
+
+    def now(self) -> datetime:
+        """Return the local time, moved on by all that was let pass."""
+        return datetime.now().astimezone() + self._ahead
+
+    def move(self, seconds: float) -> None:
+        """Let time pass [second, at least 0]."""
+        self._ahead += timedelta(seconds=max(0.0, seconds))
+
 
 class MovableClock:
     """Implements `ports.Clock` with a time that only moves when it is told to: for recordings, typing and tests."""

@@ -45,9 +45,7 @@ class SqliteJournal:
         """Write all of the events or none; DeviceError where the disk, or another program, stands in the way."""
         try:
             self._base.execute("begin immediate")
-            last = self._base.execute(
-                "select coalesce(max(number), 0) from facts where job = ?", (job,)
-            ).fetchone()[0]
+            last = self._base.execute("select coalesce(max(number), 0) from facts where job = ?", (job,)).fetchone()[0]
             rows = tuple(Recorded(job, last + index, at, event) for index, event in enumerate(events, 1))
             self._base.executemany("insert into facts values (?, ?, ?, ?, ?)", [_row(row) for row in rows])
             self._base.execute("commit")
@@ -67,8 +65,7 @@ class SqliteJournal:
         """Return the events of one job in order; DataError for a fact of an unknown kind."""
         rows = self._query("select number, at, kind, body from facts where job = ? order by number", job)
         return tuple(
-            Recorded(job, number, datetime.fromisoformat(at), decode(kind, body))
-            for number, at, kind, body in rows
+            Recorded(job, number, datetime.fromisoformat(at), decode(kind, body)) for number, at, kind, body in rows
         )
 
     def jobs(self) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ValidationError
 from assistant.core.errors import DataError
 from assistant.core.hearing.grammar import Node, parse_jsgf
 from assistant.core.hearing.matching import MatchSettings
+from assistant.core.manifest import Manifest
 from assistant.core.procedure import Procedure, Vehicle
 from assistant.core.types import Phrase
 
@@ -76,6 +77,11 @@ class Library:
 def match_settings() -> MatchSettings:
     """Return the weights and thresholds of the matcher."""
     return MatchSettings(**read_yaml(data_folder("models") / "matching.yaml"))
+
+
+def read_manifest() -> Manifest:
+    """Return what is known of the models."""
+    return load(data_folder("models") / "manifest.yaml", Manifest)
 
 
 def read_yaml(path: Path) -> Any:

@@ -57,6 +57,11 @@ class Intake:
             self._queue.queue.clear()
         self._queue.put_nowait(None)
 
+    def forget(self) -> None:
+        """Drop the blocks that wait."""
+        with self._queue.mutex:
+            self._queue.queue.clear()
+
     def blocks(self) -> Iterator[NDArray[np.float32]]:
         """Yield mono blocks at `RATE` until `end`; raises `DeviceError` when none came in time."""
         waiting = np.zeros(0, dtype=np.float32)
@@ -107,6 +112,10 @@ class Microphone:
         """Yield mono blocks at `RATE` until closed; raises `DeviceError` when none came for 1 second."""
         return self._intake.blocks()
 
+    def forget(self) -> None:
+        """Drop what was captured while the program itself spoke."""
+        self._intake.forget()
+
     def close(self) -> None:
         """Let the device go; may be called twice. An unplugged one may never answer, so the wait is bounded."""
         self._intake.end()
@@ -129,9 +138,7 @@ def _sounddevice() -> ModuleType:
             "`sudo apt install libportaudio2`; on macOS and Windows reinstall the package sounddevice, which brings "
             "it; `--sound FILE` and `--typed` work without"
         )
-        raise DeviceError(
-            message, say="I cannot use the microphone. The PortAudio library is missing."
-        ) from error
+        raise DeviceError(message, say="I cannot use the microphone. The PortAudio library is missing.") from error
     return sounddevice  # type: ignore[no-any-return]
 
 
@@ -156,9 +163,7 @@ def _find(sound: ModuleType, wanted: str | None) -> dict[str, Any]:
 
 def _not_found(wanted: str | None, names: list[str], *, several: bool) -> DeviceError:
     if not names:
-        message = (
-            "the system knows no microphone: plug one in and start again; `--sound FILE` and `--typed` work"
-        )
+        message = "the system knows no microphone: plug one in and start again; `--sound FILE` and `--typed` work"
         return DeviceError(message, say="I find no microphone. Plug one in and start again.")
     why = "fits several microphones" if several else "is not the name of a microphone"
     message = f"{wanted!r} {why}; there are: {', '.join(names)}; give one of these names"

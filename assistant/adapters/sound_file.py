@@ -59,6 +59,9 @@ class SoundFile:
             if last:
                 return
 
+    def forget(self) -> None:
+        """Do nothing: a file holds nobody's voice but the person's."""
+
     def close(self) -> None:
         """Let the file go; may be called twice."""
         self._file.close()

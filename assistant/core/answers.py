@@ -13,7 +13,6 @@ from assistant.core import facts
 from assistant.core.compute import oil_level
 from assistant.core.procedure import Step
 from assistant.core.question import Question, Waiting, question
-from assistant.core.saying import say_integer
 from assistant.core.state import State
 from assistant.core.summary import finish
 from assistant.core.topics import answer_topic
@@ -75,9 +74,7 @@ def _name(text: str) -> str:
 def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
     """Return what leads on: a step that was just reached in full, a question that is new in short."""
     asked = question(after)
-    reached = any(
-        isinstance(event, e.StepEntered | e.StepReopened | e.Resumed | e.JobOpened) for event in events
-    )
+    reached = any(isinstance(event, e.StepEntered | e.StepReopened | e.Resumed | e.JobOpened) for event in events)
     gate_opened = any(isinstance(event, e.GatePassed) for event in events)
     told = any(isinstance(event, e.ValueTold) for event in events)
     if asked.waiting is Waiting.FINISHED:
@@ -131,11 +128,7 @@ def _fell(before: State, event: e.GateFell, after: State) -> str:
 
 def _claim(before: State, event: e.ClaimHeard, after: State) -> str:
     name = _name(event.what)
-    return (
-        f"I heard: {name}, {say_value(event.value)}."
-        if event.value
-        else f"You say that {event.what} is tight."
-    )
+    return f"I heard: {name}, {say_value(event.value)}." if event.value else f"You say that {event.what} is tight."
 
 
 def _torque(before: State, event: e.TorqueGiven, after: State) -> str:
@@ -145,9 +138,7 @@ def _torque(before: State, event: e.TorqueGiven, after: State) -> str:
 def _reading(before: State, event: e.ReadingTaken, after: State) -> str:
     heard = f"I heard {say_value(event.value)}."
     if isinstance(event.value, Level):
-        return " ".join(
-            part for part in (heard, _doubt(after, event.value), _level_word(event.value)) if part
-        )
+        return " ".join(part for part in (heard, _doubt(after, event.value), _level_word(event.value)) if part)
     total = facts.poured(after)
     several = sum(fact.adds for fact in after.readings) > 1
     return f"{heard} In all {say_for_owner(after, total)}." if event.adds and several else heard

@@ -17,9 +17,9 @@ from assistant.core.procedure import Option, Procedure, Spec, Vehicle
 from assistant.core.question import Question, Waiting, next_ask, question
 from assistant.core.readings import check_evidence, check_reading, check_torque, check_wanted, wrong_value
 from assistant.core.saying import say_duration
-from assistant.core.wording import say_value
 from assistant.core.state import State, opening
 from assistant.core.types import Intent, Understanding, Verdict
+from assistant.core.wording import say_value
 
 TOPICS = ("repeat", "where", "open", "torque", "amount", "why", "source", "time", "help", "hush", "here")
 """Intents that only ask: allowed in every state, they change nothing."""
@@ -174,9 +174,7 @@ def _behind_pending(state: State) -> Waiting:
 
 
 def _option(draft: Draft, intent: Intent, asked: Question) -> None:
-    options = (
-        asked.ask.options if asked.ask else draft.state.here.choice.options if draft.state.here.choice else ()
-    )
+    options = asked.ask.options if asked.ask else draft.state.here.choice.options if draft.state.here.choice else ()
     option: Option | None = next((option for option in options if option.id == intent.option), None)
     if option is None:
         draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))

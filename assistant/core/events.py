@@ -275,9 +275,7 @@ def encode(event: Event) -> tuple[str, str]:
 def decode(kind: str, body: str) -> Event:
     """Return the event of that kind and JSON object; DataError where they do not fit."""
     if kind not in KINDS:
-        raise DataError(
-            f"the journal holds an event of the unknown kind {kind!r}: use a newer program to read it"
-        )
+        raise DataError(f"the journal holds an event of the unknown kind {kind!r}: use a newer program to read it")
     try:
         event: Event = _adapter(KINDS[kind]).validate_json(body)
     except ValueError as error:

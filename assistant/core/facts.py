@@ -39,9 +39,7 @@ def tags(state: State) -> frozenset[str]:
     """Return what holds now: the vehicle's tags, `choice:option` of each choice, `oil:low|ok|over`."""
     chosen = {f"{name}:{option}" for name, option in (state.choices or {}).items()}
     reading = state.last(LEVEL)
-    level = (
-        {f"oil:{oil_level.status(reading.value)}"} if reading and isinstance(reading.value, Level) else set()
-    )
+    level = {f"oil:{oil_level.status(reading.value)}"} if reading and isinstance(reading.value, Level) else set()
     return frozenset({*state.vehicle.tags, *chosen, *level})
 
 

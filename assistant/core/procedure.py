@@ -26,9 +26,7 @@ def _read_amount(value: Any) -> Any:
         raise ValueError(str(error)) from error
 
 
-QuantityText = Annotated[
-    Amount, BeforeValidator(_read_amount), PlainSerializer(write_amount, return_type=str)
-]
+QuantityText = Annotated[Amount, BeforeValidator(_read_amount), PlainSerializer(write_amount, return_type=str)]
 """An amount that a file writes as text with its unit, for instance `25 N·m`."""
 
 Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*([-_:][a-z0-9]+)*$")]
@@ -242,9 +240,7 @@ class Step(Tagged):
 
     def texts(self) -> tuple[str, ...]:
         """Return every text of the step that is spoken and may name a value."""
-        asks = [
-            question.ask for question in (self.reading, self.choice, self.claim, self.tighten) if question
-        ]
+        asks = [question.ask for question in (self.reading, self.choice, self.claim, self.tighten) if question]
         return (self.say, self.why, *self.cautions, *asks)
 
 
@@ -310,9 +306,7 @@ def _missing(name: str) -> Any:
 
 def _known(step: Step, what: str, wanted: set[str], known: set[str]) -> None:
     if unknown := sorted(wanted - known):
-        raise ValueError(
-            f"step {step.id!r} names the {what} {unknown[0]!r}; there are {', '.join(sorted(known))}"
-        )
+        raise ValueError(f"step {step.id!r} names the {what} {unknown[0]!r}; there are {', '.join(sorted(known))}")
 
 
 def names_in(text: str) -> tuple[str, ...]:

@@ -105,9 +105,7 @@ def fold(recorded: Iterable[e.Recorded]) -> State:
     first = next(rest, None)
     if first is None or not isinstance(first.event, e.JobOpened):
         raise Bug("a journal begins with the opening of its job")
-    return reduce(
-        lambda state, item: evolve(state, item.event, item.at), rest, opening(first.event, first.at)
-    )
+    return reduce(lambda state, item: evolve(state, item.event, item.at), rest, opening(first.event, first.at))
 
 
 _UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone)
@@ -120,9 +118,7 @@ def _step_entered(state: State, event: e.StepEntered, at: datetime) -> State:
 
 
 def _step_left(state: State, event: e.StepDone | e.StepSkipped, at: datetime) -> State:
-    return replace(
-        state, pending=None, timers=tuple(timer for timer in state.timers if timer.name != event.step)
-    )
+    return replace(state, pending=None, timers=tuple(timer for timer in state.timers if timer.name != event.step))
 
 
 def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:

@@ -54,9 +54,7 @@ def _lines(state: State) -> list[tuple[str, str]]:
         for part, value in (state.torques or {}).items()
     ]
     lines.append(("replaced", ", ".join(_replaced(state))))
-    lines.append(
-        ("still open", ", ".join(part.name for part in state.ledger.open_in(state.procedure)) or "nothing")
-    )
+    lines.append(("still open", ", ".join(part.name for part in state.ledger.open_in(state.procedure)) or "nothing"))
     if odometer and state.spec("interval-distance") and isinstance(odometer.value, Amount):
         lines.append(("next change at", show_for_owner(state, facts.value(state, "next-distance"))))
     if state.spec("interval-time"):

@@ -33,9 +33,7 @@ def agrees(given: Amount, wanted: Amount) -> bool:
     """
     for torque in (given, wanted):
         if torque.kind is not Kind.TORQUE:
-            raise ReadingError(
-                f"a {torque.kind} is not a torque", say=f"That is a {torque.kind}. I need a torque."
-            )
+            raise ReadingError(f"a {torque.kind} is not a torque", say=f"That is a {torque.kind}. I need a torque.")
         if not torque.magnitude.is_finite() or torque.magnitude <= 0:
             raise ReadingError(
                 f"a torque of {torque.magnitude} {torque.unit} tightens nothing: it must be above zero",

@@ -92,6 +92,14 @@ def references(node: Node) -> Iterator[str]:
         yield from references(part)
 
 
+def vocabulary(node: Node, rules: Rules) -> frozenset[str]:
+    """Return all words that an expansion can hold; rules that are unknown hold none."""
+    own = {node.text} if node.kind == "word" else set()
+    if node.kind == "rule" and node.text in rules:
+        own |= vocabulary(rules[node.text], rules)
+    return frozenset(own.union(*(vocabulary(part, rules) for part in node.parts)))
+
+
 class _Parser:
     """Recursive descent over the tokens of one text."""
 
@@ -118,9 +126,7 @@ class _Parser:
     def take(self, wanted: str = "") -> str:
         token = self.peek()
         if not token or (wanted and token != wanted):
-            self.fail(
-                f"{wanted or 'something'!r} is missing" + (f" before {token!r}" if token else " at the end")
-            )
+            self.fail(f"{wanted or 'something'!r} is missing" + (f" before {token!r}" if token else " at the end"))
         self._index += 1
         return token
 

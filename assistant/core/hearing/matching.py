@@ -19,8 +19,8 @@ from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
 from assistant.core.types import Hypothesis, Phrase, Verdict
 
-_BEFORE = frozenset("um uh er erm okay ok so well hey right now and please oh".split())
-_AFTER = frozenset("please now thanks um uh er okay ok".split())
+_BEFORE = frozenset(["um", "uh", "er", "erm", "okay", "ok", "so", "well", "hey", "right", "now", "and", "please", "oh"])
+_AFTER = frozenset(["please", "now", "thanks", "um", "uh", "er", "okay", "ok"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +90,7 @@ class Phrasebook:
 class Matcher:
     """The phrases of one state, ready to be compared with what is heard."""
 
-    def __init__(
-        self, phrases: Sequence[Phrase], graph: SoundGraph, lexicon: Lexicon, settings: MatchSettings
-    ) -> None:
+    def __init__(self, phrases: Sequence[Phrase], graph: SoundGraph, lexicon: Lexicon, settings: MatchSettings) -> None:
         self._phrases = tuple(phrases)
         self._lexicon = lexicon
         self._settings = settings

@@ -11,20 +11,18 @@ from assistant.core.errors import ReadingError
 from assistant.core.saying import say_digits, say_integer, say_number
 from assistant.core.units import Amount, Kind, Level, Value, kind_of
 
-_DIGITS = {
-    word: number for number, word in enumerate("zero one two three four five six seven eight nine".split())
-}
+_DIGITS = {word: number for number, word in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"])}
 _SMALL = {
     **_DIGITS,
     **{
         word: number
         for number, word in enumerate(
-            "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(), 10
+            ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"], 10
         )
     },
     **{
         word: 10 * number
-        for number, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)
+        for number, word in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2)
     },
 }
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fraction(1, 4), "third": Fraction(1, 3),
@@ -89,9 +87,7 @@ def written_as_words(text: str) -> str:
 def _figures(figures: str) -> str:
     if "." in figures:
         return (
-            say_number(Decimal(figures)).replace("-", " ")
-            if figures[0] != "."
-            else f"point {say_digits_of(figures)}"
+            say_number(Decimal(figures)).replace("-", " ") if figures[0] != "." else f"point {say_digits_of(figures)}"
         )
     if (len(figures) > 1 and figures[0] == "0") or len(figures) > 6:
         return say_digits_of(figures)
@@ -172,9 +168,7 @@ def quantity_of(words: str, system: str) -> Amount:
     if unit in _REGIONAL:
         canonical = _REGIONAL[unit].get(str(system))
         if not canonical:
-            raise ReadingError(
-                f"a {unit} is not the same everywhere", say=f"Which {unit}? Say it in another unit."
-            )
+            raise ReadingError(f"a {unit} is not the same everywhere", say=f"Which {unit}? Say it in another unit.")
     elif unit in _UNITS:
         canonical = _UNITS[unit]
     else:
@@ -187,9 +181,7 @@ def level_of(words: str) -> Level:
     for pattern, said, lowest, highest in _LEVELS:
         if re.search(pattern, words):
             return Level(Decimal(lowest), Decimal(highest), said)
-    raise ReadingError(
-        f"{words!r} is no dipstick reading", say="Say the dipstick level, for instance: near low."
-    )
+    raise ReadingError(f"{words!r} is no dipstick reading", say="Say the dipstick level, for instance: near low.")
 
 
 def value_of(slot: str, words: str, system: str) -> Value:

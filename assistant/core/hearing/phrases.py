@@ -16,9 +16,7 @@ def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     asked = question(state)
     if asked.waiting is Waiting.PARKED:
         return tuple(
-            phrase
-            for phrase in general
-            if phrase.intent in ("go-on", "repeat", "open", "where", "help", "hush")
+            phrase for phrase in general if phrase.intent in ("go-on", "repeat", "open", "where", "help", "hush")
         )
     usual = tuple(phrase for phrase in general if phrase.intent != "go-on")
     if asked.waiting is Waiting.FINISHED:

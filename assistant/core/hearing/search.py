@@ -64,10 +64,7 @@ class Search:
     def _sweep(self, column: NDArray[np.float32]) -> None:
         """Let sounds of the phrases be missing, in place."""
         for _ in range(SWEEPS):
-            best = (
-                np.minimum.reduceat(column[self._graph.sources], self._groups, axis=0)
-                + self._loss[self._reached]
-            )
+            best = np.minimum.reduceat(column[self._graph.sources], self._groups, axis=0) + self._loss[self._reached]
             column[self._reached] = np.minimum(column[self._reached], best)
 
     def ends(self, costs: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -95,9 +92,7 @@ class Search:
         low, high = np.searchsorted(self._graph.targets, [node, node + 1])
         return np.arange(low, high)
 
-    def _previous(
-        self, costs: NDArray[np.float32], place: int, node: int, heard: int
-    ) -> tuple[int, int] | None:
+    def _previous(self, costs: NDArray[np.float32], place: int, node: int, heard: int) -> tuple[int, int] | None:
         """Return where the cost of a node at a place came from: the choice that reproduces it best."""
         options: list[tuple[float, int, int]] = []
         if place > 0:
@@ -105,9 +100,7 @@ class Search:
         for way in self._incoming(node):
             source = int(self._graph.sources[way])
             if place > 0:
-                options.append(
-                    (float(costs[place - 1][source] + self._change[heard, way]), place - 1, source)
-                )
+                options.append((float(costs[place - 1][source] + self._change[heard, way]), place - 1, source))
             options.append((float(costs[place][source] + self._loss[node, 0]), place, source))
         if not options:
             return None

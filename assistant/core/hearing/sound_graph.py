@@ -46,9 +46,7 @@ def sound_graph(graph: WordGraph, lexicon: Lexicon) -> SoundGraph:
     ways.sort(key=lambda way: way[1])
     sources, targets = np.array(ways, dtype=np.int32).reshape(-1, 2).T
     ends = (tuple(sorted(before[1])),)
-    return SoundGraph(
-        np.array(labels, np.int32), sources, targets, tuple(words), np.array([0], np.int32), ends
-    )
+    return SoundGraph(np.array(labels, np.int32), sources, targets, tuple(words), np.array([0], np.int32), ends)
 
 
 def _leaping(graph: WordGraph) -> dict[int, set[int]]:

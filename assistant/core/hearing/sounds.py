@@ -57,9 +57,7 @@ LOSS = 0.9
 
 def _between_vowels(one: str, other: str) -> float:
     (height, back, rounded), (height2, back2, rounded2) = _VOWELS[one], _VOWELS[other]
-    return min(
-        0.75, 0.15 + 0.45 * abs(height - height2) + 0.4 * abs(back - back2) + 0.1 * (rounded != rounded2)
-    )
+    return min(0.75, 0.15 + 0.45 * abs(height - height2) + 0.4 * abs(back - back2) + 0.1 * (rounded != rounded2))
 
 
 def _between_consonants(one: str, other: str) -> float:

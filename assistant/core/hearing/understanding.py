@@ -27,11 +27,7 @@ def understand(hypotheses: Sequence[Hypothesis], matcher: Matcher, system: str) 
 
 def _intent(found: Found, system: str, *, quiet: bool = False) -> Intent:
     """Return what a finding means; a number in a mere runner-up is left as words."""
-    value = (
-        value_of(found.slot, found.slot_words, system)
-        if found.slot and found.slot_words and not quiet
-        else None
-    )
+    value = value_of(found.slot, found.slot_words, system) if found.slot and found.slot_words and not quiet else None
     if found.slot == "number":
         value = None
     return Intent(found.phrase.intent, found.words, value, found.phrase.option)

@@ -1,0 +1,334 @@
+"""The command line: the only file that prints. Plain lines, one after the other; no colour, no moving cursor."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+
+from assistant import __version__, demo, wiring
+from assistant.core.answers import answer
+from assistant.core.errors import AssistantError, DataError
+from assistant.core.events import describe
+from assistant.core.showing import left, report_lines, summary_lines, turn_lines, turn_record
+from assistant.core.types import Hypothesis, Intent
+from assistant.turn import Desk, Turn, heard, listen, meant, time_passes
+
+USAGE, FAILED, STOPPED = 2, 1, 130
+"""Exit codes: words of the command are wrong; something failed; stopped by the person."""
+
+_STEP = 15
+"""Simulated time passes in steps of this length, so that nothing in it is jumped over [second]."""
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code."""
+    options = _parser().parse_args(arguments)
+    try:
+        code: int = options.command(options)
+    except DataError as error:
+        return _fail(error, USAGE)
+    except AssistantError as error:
+        return _fail(error, FAILED)
+    except KeyboardInterrupt:
+        _note("Stopped. The job is kept. Go on with: assistant run --resume")
+        return STOPPED
+    except BrokenPipeError:
+        return FAILED
+    return code
+
+
+def _fail(error: AssistantError, code: int) -> int:
+    _note(f"error: {error}")
+    return code
+
+
+def _note(text: str) -> None:
+    print(text, file=sys.stderr, flush=True)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser("assistant", description="A voice-guided, hands-free workshop assistant.")
+    parser.add_argument("--version", action="version", version=__version__)
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    for add in (_add_demo, _add_run, _add_list, _add_journal, _add_models):
+        add(commands)
+    return parser
+
+
+def _add_data(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--data", type=Path, metavar="DIR", help="where journals and history live")
+
+
+def _add_demo(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    parser = commands.add_parser("demo", help="a whole oil and filter change on an invented car, from recorded sound")
+    parser.add_argument("--real-time", action="store_true", help="play it as it would sound")
+    parser.add_argument("--out", type=Path, default=Path("demo-out"), metavar="DIR", help="where its files go")
+    parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")
+    parser.set_defaults(command=_demo)
+
+
+def _add_run(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    parser = commands.add_parser("run", help="do a job; without one, go on with the unfinished one")
+    parser.add_argument("job", nargs="?", metavar="JOB", help="for instance oil-and-filter")
+    parser.add_argument("--vehicle", metavar="VEHICLE", help="id of a vehicle, or the path of its file")
+    parser.add_argument("--resume", action="store_true", help="take up the unfinished job without asking")
+    how = parser.add_mutually_exclusive_group()
+    how.add_argument("--typed", action="store_true", help="read one utterance a line from standard input")
+    how.add_argument("--sound", type=Path, nargs="+", metavar="FILE", help="hear sound files instead of the microphone")
+    parser.add_argument("--microphone", metavar="NAME", help="which microphone to open")
+    parser.add_argument("--loudspeaker", metavar="NAME", help="which loudspeaker to open")
+    parser.add_argument("--speech-file", type=Path, metavar="FILE", help="write what is said to a WAV or FLAC file")
+    parser.add_argument("--silent", action="store_true", help="show the replies and do not speak them")
+    parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")
+    _add_data(parser)
+    parser.set_defaults(command=_run)
+
+
+def _add_list(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    parser = commands.add_parser("list", help="show the jobs, the vehicles, or the steps of a job")
+    parser.add_argument("what", choices=("jobs", "vehicles", "steps"))
+    parser.add_argument("--job", metavar="JOB", help="whose steps to list")
+    parser.add_argument("--json", action="store_true", help="a list of objects with id and title")
+    _add_data(parser)
+    parser.set_defaults(command=_list)
+
+
+def _add_journal(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    parser = commands.add_parser("journal", help="list all jobs, or show the facts of one")
+    parser.add_argument("job", nargs="?", metavar="NAME", help="the name of a job, as the list shows it")
+    parser.add_argument("--json", action="store_true", help="one JSON object a line")
+    _add_data(parser)
+    parser.set_defaults(command=_journal)
+
+
+def _add_models(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    parser = commands.add_parser("models", help="show the models of the recognisers, or fetch one")
+    parser.add_argument("action", choices=("list", "fetch"), nargs="?", default="list")
+    parser.add_argument("model", nargs="?", default="vosk-small-en-us", metavar="MODEL")
+    parser.add_argument("--json", action="store_true", help="a list of objects with id and title")
+    _add_data(parser)
+    parser.set_defaults(command=_models)
+
+
+def _data(options: argparse.Namespace) -> Path:
+    return Path(options.data) if options.data else wiring.default_data()
+
+
+# --- run -----------------------------------------------------------------------------------------------------------
+
+
+def _run(options: argparse.Namespace) -> int:
+    data = _data(options)
+    store = wiring.journal(data)
+    clock = wiring.MovableClock(wiring.SystemClock().now()) if options.sound else _live_clock(options)
+    desk, opening = _desk(options, data, store, clock)
+    show = _shower(options, desk)
+    _give_voice(options, desk)
+    try:
+        show(opening)
+        for turn in _turns(options, desk):
+            show(turn)
+            if turn.state.finished_at:
+                break
+        return _end(options, desk, data)
+    finally:
+        _close(desk)
+
+
+def _live_clock(options: argparse.Namespace) -> wiring.SystemClock | wiring.ShiftedClock:
+    return wiring.ShiftedClock() if options.typed else wiring.SystemClock()
+
+
+def _desk(options: argparse.Namespace, data: Path, store: wiring.SqliteJournal, clock: object) -> tuple[Desk, Turn]:
+    """Return a desk with the wanted job on it, and its first turn."""
+    shelf = wiring.library(data)
+    if options.job:
+        procedure = shelf.job(options.job)
+        if not options.vehicle:
+            known = ", ".join(vehicle.id for vehicle in shelf.vehicles())
+            raise DataError(f"say which vehicle, with --vehicle ID. There are: {known}.")
+        job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock)  # type: ignore[arg-type]
+        desk = wiring.desk(job, store, clock, shelf)  # type: ignore[arg-type]
+        reply = answer(job.state, [row.event for row in rows], job.state)
+        return desk, Turn(None, rows, job.state, reply)
+    found = wiring.unfinished(store)
+    if not found:
+        jobs = ", ".join(job.id for job in shelf.jobs())
+        raise DataError(f"there is no unfinished job. Begin one: assistant run JOB --vehicle VEHICLE. Jobs: {jobs}.")
+    desk = wiring.desk(found, store, clock, shelf)  # type: ignore[arg-type]
+    if options.resume:
+        return desk, meant(desk, Intent("go-on"))
+    _note(f"unfinished: {left(found.state, desk.clock.now())}")
+    return desk, meant(desk, Intent("park"))
+
+
+def _shower(options: argparse.Namespace, desk: Desk) -> Callable[[Turn], None]:
+    def show(turn: Turn) -> None:
+        if options.json:
+            record = turn_record(turn.understanding, turn.recorded, turn.state, turn.reply, desk.clock.now())
+            print(json.dumps(record, ensure_ascii=False), flush=True)
+        else:
+            print("\n".join([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""]), flush=True)
+        while desk.faults:
+            _note(f"note: {desk.faults.pop(0)}")
+
+    return show
+
+
+def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
+    """Give the desk ears and a voice, as far as they are asked for and there are any."""
+    if not options.typed:
+        desk.recognisers = wiring.recognisers(_data(options), _note)
+    if options.silent or (options.typed and not options.speech_file):
+        return
+    if options.sound and not options.speech_file and not options.loudspeaker:
+        return
+    desk.player = wiring.player(options.speech_file, options.loudspeaker, _note)
+    desk.speech = wiring.speech() if desk.player else None
+
+
+def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
+    if options.typed:
+        yield from _typed(desk)
+        return
+    voice, segmenter = wiring.SileroVoice(), wiring.Segmenter()
+    for file in options.sound or (None,):
+        source = wiring.source(file, options.microphone)
+        heard_any = False
+        try:
+            for turn in listen(desk, source, voice, segmenter):
+                heard_any = heard_any or turn.understanding is not None
+                yield turn
+        finally:
+            source.close()
+        if file and not heard_any:
+            raise DataError(f"{file}: {wiring.sound_fault(file)}. Record it again, closer to the microphone.")
+
+
+def _typed(desk: Desk) -> Iterator[Turn]:
+    """Read utterances from standard input; a line such as `@ +10m` lets minutes pass."""
+    for line in sys.stdin:
+        text = line.strip()
+        if text.startswith("@"):
+            yield from _pass_time(desk, demo.seconds_of(text))
+        elif text:
+            yield from _due(desk)
+            yield heard(desk, (Hypothesis(text, 0.0, "typed"),))
+
+
+def _due(desk: Desk) -> Iterator[Turn]:
+    if turn := time_passes(desk):
+        yield turn
+
+
+def _pass_time(desk: Desk, seconds: float) -> Iterator[Turn]:
+    while seconds > 0:
+        desk.clock.move(min(_STEP, seconds))
+        seconds -= _STEP
+        yield from _due(desk)
+
+
+def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
+    """Write the report of a finished job, or say how to go on with an unfinished one."""
+    now = desk.clock.now()
+    if not desk.state.finished_at:
+        _note(f"Not finished: {left(desk.state, now)}. It is kept. Go on with: assistant run --resume")
+        return 0
+    report = write_report(desk, data)
+    if not options.json:
+        print("\n".join([*summary_lines(desk.state, now), f"journal: {desk.journal.where}", f"report: {report}"]))
+    return 0
+
+
+def write_report(desk: Desk, folder: Path) -> Path:
+    """Write the report of a job as plain text, and return where it is."""
+    report = folder / f"{desk.job}.txt"
+    lines = report_lines(desk.journal.read(desk.job), desk.state, desk.clock.now())
+    report.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return report
+
+
+def _close(desk: Desk) -> None:
+    for port in (*desk.recognisers, desk.speech, desk.player, desk.journal):
+        if port:
+            port.close()
+
+
+# --- demo ----------------------------------------------------------------------------------------------------------
+
+
+def _demo(options: argparse.Namespace) -> int:
+    def show(lines: Sequence[str]) -> None:
+        print("\n".join(lines), flush=True)
+
+    return demo.play(options.out, real_time=options.real_time, as_json=options.json, show=show, note=_note)
+
+
+# --- list, journal, models -----------------------------------------------------------------------------------------
+
+
+def _list(options: argparse.Namespace) -> int:
+    shelf = wiring.library(_data(options))
+    if options.what == "steps":
+        if not options.job:
+            raise DataError(f"say whose steps, with --job JOB. Jobs: {', '.join(job.id for job in shelf.jobs())}.")
+        return _show_items(options, shelf.job(options.job).steps)
+    return _show_items(options, shelf.jobs() if options.what == "jobs" else shelf.vehicles())
+
+
+def _show_items(options: argparse.Namespace, items: Sequence[object]) -> int:
+    pairs = [{"id": item.id, "title": item.title} for item in items]  # type: ignore[attr-defined]
+    if options.json:
+        print(json.dumps(pairs, ensure_ascii=False))
+    else:
+        print("\n".join(f"{pair['id']}: {pair['title']}" for pair in pairs))
+    return 0
+
+
+def _journal(options: argparse.Namespace) -> int:
+    store = wiring.journal(_data(options))
+    if not options.job:
+        for name in store.jobs():
+            count = len(store.read(name))
+            print(json.dumps({"id": name, "facts": count}) if options.json else f"{name}: {count} facts")
+        return 0
+    rows = store.read(options.job)
+    if not rows:
+        raise DataError(f"there is no job {options.job!r} in {store.where}. List them with: assistant journal")
+    for row in rows:
+        fact = {"number": row.number, "at": row.at.isoformat(), "fact": describe(row.event)}
+        print(
+            json.dumps(fact, ensure_ascii=False)
+            if options.json
+            else f"{row.number} {row.at.isoformat()} {fact['fact']}"
+        )
+    return 0
+
+
+def _models(options: argparse.Namespace) -> int:
+    if options.action == "fetch":
+        _note(f"fetching {options.model}")
+        print(wiring.fetch_model(_data(options), options.model, _progress()))
+        return 0
+    rows = wiring.list_models(_data(options))
+    if options.json:
+        print(json.dumps(rows, ensure_ascii=False))
+    else:
+        print("\n".join(f"{row['id']}: {row['title']} ({row['state']})" for row in rows))
+    return 0
+
+
+def _progress() -> Callable[[int, int], None]:
+    """Return what tells every tenth of the way on a line of its own."""
+    told = [-1]
+
+    def tell(done: int, total: int) -> None:
+        tenth = 10 * done // max(total, 1)
+        if tenth > told[0]:
+            told[0] = tenth
+            _note(f"{10 * tenth} % of {total / 1e6:.0f} MB")
+
+    return tell

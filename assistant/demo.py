@@ -1,0 +1,182 @@
+"""The demonstration: a recorded oil and filter change through the real path, faster than it sounds. Prints nothing.
+
+Sound, voice activity, recogniser, matching, engine, journal, reply and speech are those of a real job; only the
+time is moved on between the recordings, and the two sides of the talk go into one speech file.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import resource
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from assistant import wiring
+from assistant.core.answers import answer
+from assistant.core.errors import DataError, DeviceError
+from assistant.core.hearing.numbers import written_as_words
+from assistant.core.showing import report_lines, summary_lines, turn_lines, turn_record
+from assistant.core.types import RATE, Verdict
+from assistant.ports import Player
+from assistant.turn import Desk, Turn, listen, speak, time_passes
+
+Show = Callable[[Sequence[str]], None]
+
+_STEP = 15.0
+"""Simulated time passes in steps of this length [second]."""
+
+_UNITS = {"s": 1, "m": 60, "h": 3600}
+
+
+def seconds_of(line: str) -> float:
+    """Return the simulated time of a line such as `@ +10m` [second]; DataError for another line."""
+    match = re.fullmatch(r"@\s*\+\s*(\d+(?:\.\d+)?)\s*([smh])", line)
+    if not match:
+        raise DataError(f"{line!r} lets no time pass. Write for instance: @ +10m (s, m or h).")
+    return float(match[1]) * _UNITS[match[2]]
+
+
+@dataclass(slots=True)
+class Score:
+    """What was heard right and wrong, and how long it took."""
+
+    sounds: int = 0
+    right: int = 0
+    seconds: float = 0.0
+    spoken: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """What the demonstration plays on."""
+
+    desk: Desk
+    file: Any
+    loudspeaker: Player | None
+    script: Path
+    turns: tuple[Any, ...]
+    show: Show
+    as_json: bool
+
+
+def play(out: Path, *, real_time: bool, as_json: bool, show: Show, note: Callable[[str], None]) -> int:
+    """Play the whole demonstration into a folder and return the exit code."""
+    began = time.monotonic()
+    stage = _stage(out, real_time, as_json, show, note)
+    score = Score()
+    try:
+        for turn in _turns(stage, score):
+            _tell(stage, turn)
+        return _finish(stage, score, out, time.monotonic() - began)
+    finally:
+        for port in (*stage.desk.recognisers, stage.desk.speech, stage.file, stage.loudspeaker, stage.desk.journal):
+            if port:
+                port.close()
+
+
+def _stage(out: Path, real_time: bool, as_json: bool, show: Show, note: Callable[[str], None]) -> Stage:
+    out.mkdir(parents=True, exist_ok=True)
+    shelf = wiring.library(out)
+    script = wiring.demo_script("oil-and-filter")
+    content = wiring.read_yaml(script)
+    clock = wiring.MovableClock(wiring.SystemClock().now())
+    store = wiring.journal(out)
+    engines = wiring.recognisers(wiring.default_data(), note)
+    job, rows = wiring.new_job(store, shelf.job(content["job"]), shelf.vehicle(content["vehicle"]), clock)
+    desk = wiring.desk(job, store, clock, shelf)
+    desk.recognisers, desk.speech = engines, wiring.speech()
+    desk.player = wiring.player(out / "speech.flac", None, note)
+    loudspeaker = wiring.player(None, None, note) if real_time else None
+    stage = Stage(desk, desk.player, loudspeaker, script, tuple(content["turns"]), show, as_json)
+    opening = answer(job.state, [row.event for row in rows], job.state)
+    speak(desk, opening)
+    _tell(stage, Turn(None, rows, job.state, opening))
+    return stage
+
+
+def _turns(stage: Stage, score: Score) -> Iterator[Turn]:
+    voice, segmenter = wiring.SileroVoice(), wiring.Segmenter()
+    number, total = 0, sum(isinstance(turn, dict) for turn in stage.turns)
+    for item in stage.turns:
+        if isinstance(item, str):
+            yield from _pass_time(stage.desk, seconds_of(item))
+            continue
+        number += 1
+        sound = stage.script.with_suffix("") / f"{number:02d}.ogg"
+        if not stage.as_json:
+            stage.show([f"[{number} of {total}] recorded: {item['say']!r}"])
+        samples = wiring.read_sound(sound)
+        score.seconds += len(samples) / RATE
+        stage.file.play(samples)
+        if stage.loudspeaker:
+            stage.loudspeaker.play(samples)
+        source = wiring.source(sound, None)
+        for turn in listen(stage.desk, source, voice, segmenter):
+            _count(score, item, turn)
+            yield turn
+        source.close()
+
+
+def _count(score: Score, item: dict[str, str], turn: Turn) -> None:
+    """Count a recording as right where its meaning was taken, or, where it has none, where nothing was done."""
+    if turn.understanding is None:
+        return
+    score.sounds += 1
+    verdict, intent = turn.understanding.verdict, turn.understanding.intent
+    if item.get("for") == "nobody" or item["say"] == "muffled":
+        score.right += verdict is not Verdict.ACCEPTED
+    elif verdict is Verdict.ACCEPTED and intent:
+        score.right += written_as_words(item["say"]) == written_as_words(intent.words)
+
+
+def _pass_time(desk: Desk, seconds: float) -> Iterator[Turn]:
+    while seconds > 0:
+        desk.clock.move(min(_STEP, seconds))
+        seconds -= _STEP
+        if turn := time_passes(desk):
+            yield turn
+
+
+def _tell(stage: Stage, turn: Turn) -> None:
+    now = stage.desk.clock.now()
+    if stage.as_json:
+        record = turn_record(turn.understanding, turn.recorded, turn.state, turn.reply, now)
+        stage.show([json.dumps(record, ensure_ascii=False)])
+    else:
+        stage.show([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""])
+    if stage.loudspeaker and stage.desk.speech:
+        with suppress(DeviceError):
+            stage.loudspeaker.play(stage.desk.speech.render(turn.reply.say), turn.reply.tone)
+
+
+def _finish(stage: Stage, score: Score, out: Path, took: float) -> int:
+    desk, now = stage.desk, stage.desk.clock.now()
+    report = out / f"{desk.job}.txt"
+    rows = desk.journal.read(desk.job)
+    report.write_text("\n".join(report_lines(rows, desk.state, now)) + "\n", encoding="utf-8")
+    if not stage.as_json:
+        talk = stage.file.seconds
+        stage.show(
+            [
+                *summary_lines(desk.state, now),
+                f"heard right: {score.right} of {score.sounds} recordings",
+                f"journal: {desk.journal.where}",
+                f"speech file: {stage.file.name}",
+                f"report: {report}",
+                f"talk: {talk:.0f} seconds; worked out in {took:.0f} seconds; real-time factor {took / talk:.2f}",
+                f"memory at most: {_megabytes():.0f} MB in the largest process",
+            ]
+        )
+    return 0 if desk.state.finished_at else 1
+
+
+def _megabytes() -> float:
+    """Return the most memory that this process or one of its children held [megabyte]."""
+    per = 1e6 if sys.platform == "darwin" else 1e3
+    return max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)) / per

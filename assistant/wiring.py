@@ -1,0 +1,187 @@
+"""Composition root: the only file that names adapters. Builds a desk with a job on it, and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from pathlib import Path
+
+from assistant.adapters.clock import MovableClock, ShiftedClock, SystemClock
+from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.adapters.lexicon_cmudict import pronounce
+from assistant.adapters.library import Library, data_folder, match_settings, read_manifest, read_yaml
+from assistant.adapters.microphone import Microphone
+from assistant.adapters.model_fetch import fetch
+from assistant.adapters.model_store import ModelStore
+from assistant.adapters.player_file import FilePlayer
+from assistant.adapters.player_soundcard import SoundCardPlayer
+from assistant.adapters.recogniser_vosk import VoskRecogniser
+from assistant.adapters.recogniser_whisper import WhisperRecogniser
+from assistant.adapters.sound_file import SoundFile, read_sound
+from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
+from assistant.adapters.voice_silero import SileroVoice
+from assistant.core import events as e
+from assistant.core.engine import open_job
+from assistant.core.errors import DeviceError
+from assistant.core.hearing.grammar import Rules, parse_expansion, vocabulary
+from assistant.core.hearing.levels import inspect_sound
+from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.segmenting import Segmenter
+from assistant.core.procedure import Procedure, Spec, Vehicle
+from assistant.core.state import State, fold
+from assistant.core.types import Phrase
+from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech
+from assistant.turn import Desk
+
+CHECK_IN_AFTER = timedelta(minutes=10)
+"""Silence from under the car after which the person is asked. A setting: no published number of minutes was found."""
+
+
+def default_data() -> Path:
+    """Return the platform's folder for the user's data."""
+    from platformdirs import user_data_path
+
+    return user_data_path("workshop-voice-assistant", appauthor=False)
+
+
+def library(data: Path) -> Library:
+    """Return the procedures and vehicles that travel with the program, and those in the owner's data folder."""
+    return Library(data_folder("procedures"), data / "procedures")
+
+
+def journal(data: Path) -> SqliteJournal:
+    """Open the journal in a data folder."""
+    return SqliteJournal(data / "journal.sqlite")
+
+
+def phrasebook(shelf: Library) -> Phrasebook:
+    """Return the maker of matchers, with the grammar of numbers and the fitted weights."""
+    return Phrasebook(shelf.rules(), pronounce, match_settings())
+
+
+def recognisers(data: Path, note: Callable[[str], None]) -> tuple[Recogniser, ...]:
+    """Return the engines, first witness first, and begin to load them; `note` is told what is done without."""
+    manifest = read_manifest()
+    whisper = WhisperRecogniser(manifest.digests("whisper-tiny-en"))
+    whisper.warm_up()
+    folder = ModelStore(data / "models").path(manifest.model("vosk-small-en-us"))
+    if not folder:
+        return (whisper,)
+    try:
+        return VoskRecogniser(folder, _words_of(library(data).rules())), whisper
+    except DeviceError as fault:
+        note(str(fault))
+        return (whisper,)
+
+
+def _words_of(rules: Rules) -> Callable[[Sequence[Phrase]], Sequence[str]]:
+    def words(phrases: Sequence[Phrase]) -> Sequence[str]:
+        return sorted(frozenset().union(*(vocabulary(parse_expansion(phrase.says), rules) for phrase in phrases)))
+
+    return words
+
+
+def fetch_model(data: Path, name: str, progress: Callable[[int, int], None]) -> str:
+    """Fetch a model, check it and unpack it; return what to tell the person."""
+    model = read_manifest().model(name)
+    if not (model.url and model.archive):
+        return f"{model.id} is carried by the package {model.package}: there is nothing to fetch."
+    store = ModelStore(data / "models")
+    if found := store.path(model):
+        return f"{model.id} is already there: {found}"
+    fetch(model.url, model.archive, store.archive(model), progress)
+    return f"{model.id} is ready: {store.unpack(model)}"
+
+
+def list_models(data: Path) -> list[dict[str, str]]:
+    """Return each model with its id, title and whether it is there."""
+    store = ModelStore(data / "models")
+    return [
+        {
+            "id": model.id,
+            "title": f"{model.engine} {model.version}, {model.language}, {model.licence}",
+            "state": "present" if model.package or store.path(model) else "fetch it with: assistant models fetch",
+        }
+        for model in read_manifest().models
+    ]
+
+
+def sound_fault(file: Path) -> str:
+    """Return why nothing was heard in a sound file."""
+    fault = inspect_sound(read_sound(file))
+    return str(fault.value) if fault else "no speech was found in it"
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A job in the journal, with its state."""
+
+    name: str
+    state: State
+
+
+def new_job(store: Journal, procedure: Procedure, vehicle: Vehicle, clock: Clock) -> tuple[Job, tuple[e.Recorded, ...]]:
+    """Begin a job; what the owner told of the vehicle in earlier jobs is known in this one."""
+    at = clock.now()
+    name = f"{at:%Y-%m-%dT%H-%M-%S}-{procedure.id}"
+    taken = store.jobs()
+    while name in taken:
+        name += "-again"
+    known = with_told(vehicle, told(store, vehicle.id))
+    rows = store.append(name, open_job(procedure, known, at), at)
+    return Job(name, fold(rows)), rows
+
+
+def with_told(vehicle: Vehicle, values: dict[str, Spec]) -> Vehicle:
+    """Return the vehicle with values that its file lacks; the file goes before what was told."""
+    return vehicle.model_copy(update={"values": {**values, **vehicle.values}})
+
+
+def told(store: Journal, vehicle: str) -> dict[str, Spec]:
+    """Return what the owner told of a vehicle in all jobs, the newest last."""
+    facts = (row.event for job in store.jobs() for row in store.read(job))
+    return {fact.name: fact.spec for fact in facts if isinstance(fact, e.ValueTold) and fact.vehicle == vehicle}
+
+
+def unfinished(store: Journal) -> Job | None:
+    """Return the newest job that has not ended."""
+    for name in reversed(store.jobs()):
+        state = fold(store.read(name))
+        if not state.finished_at:
+            return Job(name, state)
+    return None
+
+
+def desk(job: Job, store: Journal, clock: Clock, shelf: Library) -> Desk:
+    """Return a desk with a job on it, still deaf and dumb."""
+    return Desk(job.name, job.state, store, clock, phrasebook(shelf), shelf.phrases(), check_in_after=CHECK_IN_AFTER)
+
+
+def speech() -> Speech:
+    """Return the voice."""
+    return Pyttsx3Speech()
+
+
+def player(file: Path | None, device: str | None, note: Callable[[str], None]) -> Player | None:
+    """Return what plays: a file where one is named, else the loudspeaker; None where there is none."""
+    if file:
+        return FilePlayer(file)
+    try:
+        return SoundCardPlayer(device)
+    except DeviceError as fault:
+        note(str(fault))
+        return None
+
+
+def demo_script(name: str) -> Path:
+    """Return the script of a demonstration; its recordings lie in the folder beside it."""
+    return data_folder("procedures") / "demo" / f"{name}.yaml"
+
+
+def source(file: Path | None, device: str | None) -> SoundSource:
+    """Return a sound file or the microphone."""
+    return SoundFile(file) if file else Microphone(device)
+
+
+__all__ = ["MovableClock", "Segmenter", "ShiftedClock", "SileroVoice", "SystemClock", "read_sound", "read_yaml"]
