@@ -129,7 +129,7 @@ def _count(score: Score, item: dict[str, str], turn: Turn) -> None:
         return
     score.sounds += 1
     verdict, intent = turn.understanding.verdict, turn.understanding.intent
-    if item.get("for") == "nobody" or item["say"] == "muffled":
+    if item.get("for") == "nobody" or item.get("note") == "unclear":
         score.right += verdict is not Verdict.ACCEPTED
     elif verdict is Verdict.ACCEPTED and intent:
         score.right += written_as_words(item["say"]) == written_as_words(intent.words)

@@ -1,8 +1,8 @@
 """Makes the demonstration's recordings anew: `python procedures/demo/record.py`. Not part of the program.
 
 Needs `flite` (Debian package). The voice is flite's "rms", unlike the assistant's; a workshop is mixed in from
-numpy: compressor hum, hiss, and now and then the clang of a tool, 15 decibels below the voice. The unclear turn
-is the start of a phrase under a loud clang, at -3 decibels.
+numpy: compressor hum, hiss, and now and then the clang of a tool, 18 decibels below the voice (the level of the
+voice taken from its active parts). The turn that is marked unclear lies between two phrases, as people do say it.
 """
 
 from __future__ import annotations
@@ -19,7 +19,8 @@ import yaml
 HERE = Path(__file__).parent
 RATE = 16_000
 VOICE = "rms"
-SNR_DB = 15.0
+SNR_DB = 18.0
+STRETCH = 1.1
 LEAD, TAIL = 0.6, 0.9
 
 
@@ -36,14 +37,11 @@ def main() -> None:
 
 def record(text: str, chance: np.random.Generator) -> np.ndarray:
     """Return one turn in the workshop's noise."""
-    unclear = text == "muffled"
-    voice = spoken("skip to the torque" if unclear else text)
-    if unclear:
-        voice = np.concatenate([voice[: len(voice) * 2 // 3], np.zeros(RATE // 4)])
+    voice = spoken(text)
     sound = np.concatenate([np.zeros(int(LEAD * RATE)), voice, np.zeros(int(TAIL * RATE))])
-    noise = workshop(len(sound), chance, clang=unclear)
+    noise = workshop(len(sound), chance)
     level = np.sqrt(np.mean(voice[np.abs(voice) > 0.1 * np.abs(voice).max()] ** 2))
-    noise *= level / np.sqrt(np.mean(noise**2)) * 10 ** (-(-3.0 if unclear else SNR_DB) / 20)
+    noise *= level / np.sqrt(np.mean(noise**2)) * 10 ** (-SNR_DB / 20)
     mixed = sound + noise
     return (0.5 * mixed / np.abs(mixed).max()).astype(np.float32)
 
@@ -51,18 +49,18 @@ def record(text: str, chance: np.random.Generator) -> np.ndarray:
 def spoken(text: str) -> np.ndarray:
     """Return a text in flite's voice, mono, at 16 kHz."""
     with tempfile.NamedTemporaryFile(suffix=".wav") as file:
-        subprocess.run(["flite", "-voice", VOICE, "-t", text, "-o", file.name], check=True)
+        subprocess.run(["flite", "-voice", VOICE, "--setf", f"duration_stretch={STRETCH}", "-t", text, "-o", file.name], check=True)
         samples, rate = soundfile.read(file.name)
     return soxr.resample(samples, rate, RATE)
 
 
-def workshop(length: int, chance: np.random.Generator, *, clang: bool) -> np.ndarray:
+def workshop(length: int, chance: np.random.Generator) -> np.ndarray:
     """Return compressor hum, hiss and perhaps a clang."""
     time = np.arange(length) / RATE
     hum = sum(np.sin(2 * np.pi * 49.5 * number * time + chance.uniform(0, 6)) / number for number in (1, 2, 3, 5))
     hiss = chance.normal(size=length) * 0.35
     noise = hum + hiss
-    if clang or chance.uniform() < 0.2:
+    if chance.uniform() < 0.2:
         start = int(chance.uniform(0.05, 0.3) * RATE)
         ring = sum(np.sin(2 * np.pi * tone * time) for tone in (1740, 2930, 4410)) * np.exp(-6 * time)
         noise[start:] += 1.5 * ring[: length - start]

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.core.hearing.grammar import Rules, parse_expansion, word_graph
-from assistant.core.hearing.numbers import written_as_words
+from assistant.core.hearing.numbers import meaning_of, written_as_words
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
@@ -52,9 +52,9 @@ class Found:
     score: float
 
     @property
-    def meaning(self) -> tuple[str, str | None, str]:
-        """What two findings share that mean the same."""
-        return self.phrase.intent, self.phrase.option, self.slot_words
+    def meaning(self) -> tuple[str, str | None, object]:
+        """What two findings share that mean the same, however it is worded or spelt."""
+        return self.phrase.intent, self.phrase.option, meaning_of(self.slot, self.slot_words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ class Matcher:
         if not texts:
             return Match(Verdict.NOT_FOR_ME)
         writings = [sounds_of(text, self._lexicon) for text, _ in texts]
-        found: dict[tuple[str, str | None, str], Found] = {}
+        found: dict[tuple[str, str | None, object], Found] = {}
         for costs, writing, (_, doubt) in zip(self._search.costs(writings), writings, texts, strict=True):
             for item in self._candidates(costs, writing, doubt):
                 if item.meaning not in found or item.score > found[item.meaning].score:

@@ -187,3 +187,11 @@ def level_of(words: str) -> Level:
 def value_of(slot: str, words: str, system: str) -> Value:
     """Return the value of a slot of a phrase: a dipstick reading, or an amount."""
     return level_of(words) if slot == "level" else quantity_of(words, system)
+
+
+def meaning_of(slot: str | None, words: str) -> object:
+    """Return what tells one value from another: its exact value, or the words where they name none."""
+    try:
+        return value_of(slot or "", words, "") if words else ""
+    except ReadingError:
+        return words

@@ -55,7 +55,7 @@ def _of_step(step: Step) -> tuple[Phrase, ...]:
         usual = ("<level>",) if step.reading.kind == "level" else READING_SAYS
         found += _phrases("value", step.reading.says or usual)
     if step.tighten:
-        found += _phrases("value", ("[it is tightened to | it got] <quantity>",))
+        found += _phrases("value", ("[[it is | I] tightened [it] to | it got] <quantity>",))
     if step.claim:
         found += _phrases("claim", step.claim.says)
     if step.choice:
