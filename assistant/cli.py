@@ -14,6 +14,7 @@ from assistant.core.errors import AssistantError, DataError
 from assistant.core.events import describe
 from assistant.core.showing import left, report_lines, summary_lines, turn_lines, turn_record
 from assistant.core.types import Hypothesis, Intent
+from assistant.ports import Clock, Journal
 from assistant.turn import Desk, Turn, heard, listen, meant, time_passes
 
 USAGE, FAILED, STOPPED = 2, 1, 130
@@ -123,7 +124,7 @@ def _data(options: argparse.Namespace) -> Path:
 def _run(options: argparse.Namespace) -> int:
     data = _data(options)
     store = wiring.journal(data)
-    clock = wiring.MovableClock(wiring.SystemClock().now()) if options.sound else _live_clock(options)
+    clock = _clock(options)
     desk, opening = _desk(options, data, store, clock)
     show = _shower(options, desk)
     _give_voice(options, desk)
@@ -138,11 +139,13 @@ def _run(options: argparse.Namespace) -> int:
         _close(desk)
 
 
-def _live_clock(options: argparse.Namespace) -> wiring.SystemClock | wiring.ShiftedClock:
+def _clock(options: argparse.Namespace) -> Clock:
+    if options.sound:
+        return wiring.MovableClock(wiring.SystemClock().now())
     return wiring.ShiftedClock() if options.typed else wiring.SystemClock()
 
 
-def _desk(options: argparse.Namespace, data: Path, store: wiring.SqliteJournal, clock: object) -> tuple[Desk, Turn]:
+def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock) -> tuple[Desk, Turn]:
     """Return a desk with the wanted job on it, and its first turn."""
     shelf = wiring.library(data)
     if options.job:
@@ -150,15 +153,15 @@ def _desk(options: argparse.Namespace, data: Path, store: wiring.SqliteJournal, 
         if not options.vehicle:
             known = ", ".join(vehicle.id for vehicle in shelf.vehicles())
             raise DataError(f"say which vehicle, with --vehicle ID. There are: {known}.")
-        job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock)  # type: ignore[arg-type]
-        desk = wiring.desk(job, store, clock, shelf)  # type: ignore[arg-type]
+        job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock)
+        desk = wiring.desk(job, store, clock, shelf)
         reply = answer(job.state, [row.event for row in rows], job.state)
         return desk, Turn(None, rows, job.state, reply)
     found = wiring.unfinished(store)
     if not found:
         jobs = ", ".join(job.id for job in shelf.jobs())
         raise DataError(f"there is no unfinished job. Begin one: assistant run JOB --vehicle VEHICLE. Jobs: {jobs}.")
-    desk = wiring.desk(found, store, clock, shelf)  # type: ignore[arg-type]
+    desk = wiring.desk(found, store, clock, shelf)
     if options.resume:
         return desk, meant(desk, Intent("go-on"))
     _note(f"unfinished: {left(found.state, desk.clock.now())}")

@@ -1,0 +1,1 @@
+"""One file for each thing outside; none imports another."""

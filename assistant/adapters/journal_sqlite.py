@@ -65,7 +65,8 @@ class SqliteJournal:
         """Return the events of one job in order; DataError for a fact of an unknown kind."""
         rows = self._query("select number, at, kind, body from facts where job = ? order by number", job)
         return tuple(
-            Recorded(job, number, datetime.fromisoformat(at), decode(kind, body)) for number, at, kind, body in rows
+            Recorded(job, int(number), datetime.fromisoformat(at), decode(kind, body))
+            for number, at, kind, body in rows
         )
 
     def jobs(self) -> tuple[str, ...]:

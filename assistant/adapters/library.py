@@ -1,4 +1,4 @@
-"""Reads procedures, vehicles, phrases and settings from files. A fault names the file, the line, the field and the mend."""
+"""Reads procedures, vehicles, phrases and settings from files. A fault names the file, the line and the field."""
 
 from __future__ import annotations
 
@@ -106,10 +106,14 @@ def load(path: Path, model: type[Model]) -> Model:
     except ValidationError as error:
         tree = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
         faults = [
-            f"{path}, line {_line(tree, fault['loc'])}: {'.'.join(map(str, fault['loc'])) or 'the whole'}: {fault['msg']}"
+            f"{path}, line {_line(tree, fault['loc'])}: {_field(fault['loc'])}: {fault['msg']}"
             for fault in error.errors()
         ]
         raise DataError("\n".join(faults), say=f"The file {path.name} is wrong. See the screen.") from error
+
+
+def _field(place: tuple[int | str, ...]) -> str:
+    return ".".join(map(str, place)) or "the whole"
 
 
 def _line(tree: yaml.Node | None, place: tuple[int | str, ...]) -> int:

@@ -46,7 +46,7 @@ class SoundCardPlayer:
             else:
                 return wanted, stream
         raise DeviceError(
-            f"{self.name} can't be opened ({fault}). Check that it is plugged in; replies go to the screen and the file",
+            f"{self.name} can't be opened ({fault}). Check that it is plugged in; replies go to the screen",
             say="There is no loudspeaker.",
         )
 

@@ -1,0 +1,1 @@
+"""Pure: no files, no clock, no chance, no threads, no logging."""

@@ -72,9 +72,9 @@ def moment(state: State, at: datetime, check_in_after: timedelta | None) -> tupl
     for timer in state.timers:
         if timer.due <= at:
             draft.add(e.TimerEnded(timer.name))
-    if check_in_after and state.here.where == "under" and state.heard_at and state.check_in < 3:
-        if at - state.heard_at >= check_in_after * (state.check_in + 1):
-            draft.add(e.CheckedIn(state.check_in + 1))
+    due = state.heard_at and check_in_after and state.heard_at + check_in_after * (state.check_in + 1)
+    if due and at >= due and state.here.where == "under" and state.check_in < 3:
+        draft.add(e.CheckedIn(state.check_in + 1))
     return tuple(draft.events)
 
 

@@ -39,7 +39,7 @@ class DeviceError(AssistantError):
     code = "device"
 
 
-class Bug(AssistantError):
+class Bug(AssistantError):  # noqa: N818 — the shortest true name
     """The program contradicts itself."""
 
     code = "bug"

@@ -8,7 +8,6 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, fields
 from datetime import datetime
-from functools import cache
 from typing import Any, get_args
 
 from pydantic import TypeAdapter
@@ -260,15 +259,13 @@ class Recorded:
     event: Event
 
 
-@cache
-def _adapter(kind: type[Event]) -> TypeAdapter[Any]:
-    return TypeAdapter(kind)
+_ADAPTERS: dict[str, TypeAdapter[Any]] = {name: TypeAdapter(kind) for name, kind in KINDS.items()}
 
 
 def encode(event: Event) -> tuple[str, str]:
     """Return an event as the name of its kind and a JSON object."""
     kind = type(event)
-    body = _adapter(kind).dump_python(event, mode="json")
+    body = _ADAPTERS[kind.__name__].dump_python(event, mode="json")
     return kind.__name__, json.dumps(body, ensure_ascii=False, separators=(",", ":"))
 
 
@@ -277,7 +274,7 @@ def decode(kind: str, body: str) -> Event:
     if kind not in KINDS:
         raise DataError(f"the journal holds an event of the unknown kind {kind!r}: use a newer program to read it")
     try:
-        event: Event = _adapter(KINDS[kind]).validate_json(body)
+        event: Event = _ADAPTERS[kind].validate_json(body)
     except ValueError as error:
         raise DataError(f"the journal holds a {kind} that cannot be read: {error}") from error
     return event

@@ -32,7 +32,7 @@ class Model(Data):
     """Where its files lie: inside the package's module, or inside the archive."""
     package: str | None = None
     module: str | None = None
-    files: dict[str, Known] = {}
+    files: dict[str, Known] = Field(default_factory=dict)
     url: str | None = None
     archive: Known | None = None
 

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, model_validator
 
 from assistant.core.errors import ReadingError
-from assistant.core.units import Amount, Kind, Level, amount, write_amount
+from assistant.core.units import Amount, Kind, amount, write_amount
 
 SlotKind = Kind | Literal["level"]
 
@@ -312,9 +312,3 @@ def _known(step: Step, what: str, wanted: set[str], known: set[str]) -> None:
 def names_in(text: str) -> tuple[str, ...]:
     """Return the names in braces of a text, in order: the values that it speaks of."""
     return tuple(field for _, field, _, _ in Formatter().parse(text) if field)
-
-
-__all__ = [
-    "Ask", "Choice", "Claim", "Data", "Effect", "Fluid", "Gate", "Level", "Note", "Option", "Part", "Procedure",
-    "Reading", "SlotKind", "Spec", "Step", "System", "Tagged", "Tighten", "Vehicle", "Wait", "Wanted", "Where", "names_in",
-]  # fmt: skip

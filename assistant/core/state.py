@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import reduce
 from typing import Any
@@ -51,7 +51,7 @@ class State:
     """What was answered to which challenge of which gate, since the gate last fell."""
     gates: tuple[str, ...] = ()
     """The gates that stand now."""
-    ledger: Ledger = Ledger()
+    ledger: Ledger = field(default_factory=Ledger)
     readings: tuple[ReadingFact, ...] = ()
     torques: Mapping[str, Amount] | None = None
     pending: e.ClaimHeard | None = None

@@ -49,7 +49,8 @@ def record(text: str, chance: np.random.Generator) -> np.ndarray:
 def spoken(text: str) -> np.ndarray:
     """Return a text in flite's voice, mono, at 16 kHz."""
     with tempfile.NamedTemporaryFile(suffix=".wav") as file:
-        subprocess.run(["flite", "-voice", VOICE, "--setf", f"duration_stretch={STRETCH}", "-t", text, "-o", file.name], check=True)
+        slower = ["--setf", f"duration_stretch={STRETCH}"]
+        subprocess.run(["flite", "-voice", VOICE, *slower, "-t", text, "-o", file.name], check=True)
         samples, rate = soundfile.read(file.name)
     return soxr.resample(samples, rate, RATE)
 

@@ -1,4 +1,4 @@
-"""What stands must carry. Pure functions over masses; a default is named, and the vehicle's own plate goes before it."""
+"""What stands must carry. Pure functions over masses; the vehicle's own plate goes before any default."""
 
 from __future__ import annotations
 

@@ -1,0 +1,1 @@
+"""From sound to meaning: segmenting, phrases, pronunciation, matching, numbers."""

@@ -11,20 +11,8 @@ from assistant.core.errors import ReadingError
 from assistant.core.saying import say_digits, say_integer, say_number
 from assistant.core.units import Amount, Kind, Level, Value, kind_of
 
-_DIGITS = {word: number for number, word in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"])}
-_SMALL = {
-    **_DIGITS,
-    **{
-        word: number
-        for number, word in enumerate(
-            ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"], 10
-        )
-    },
-    **{
-        word: 10 * number
-        for number, word in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2)
-    },
-}
+_SMALL = {say_integer(number): number for number in (*range(20), *range(20, 100, 10))}
+_DIGITS = {word: number for word, number in _SMALL.items() if number < 10}
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fraction(1, 4), "third": Fraction(1, 3),
           "thirds": Fraction(1, 3)}  # fmt: skip
 

@@ -67,6 +67,9 @@ class Segmenter:
         self.settings = settings or SegmenterSettings()
         self.end_silence = end_silence
         self._position = 0
+        self._begun = False
+        self._voiced = 0
+        self._speech = 0.0
         self.noise_db: float | None = None
         """Level of the noise between utterances, of full scale [decibel]; None where none was heard yet."""
         self._clear()

@@ -1,4 +1,4 @@
-"""A phrase as a graph of sounds, laid out in arrays for the search. Built once for each phrase, joined for each state."""
+"""A phrase as a graph of sounds, laid out in arrays for the search. Built once, joined for each state."""
 
 from __future__ import annotations
 
