@@ -123,6 +123,9 @@ def _data(options: argparse.Namespace) -> Path:
 
 def _run(options: argparse.Namespace) -> int:
     data = _data(options)
+    for file in options.sound or ():
+        if fault := wiring.sound_fault(file):
+            raise DataError(f"{file}: {fault}")
     store = wiring.journal(data)
     clock = _clock(options)
     desk, opening = _desk(options, data, store, clock)
@@ -153,6 +156,8 @@ def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock)
         if not options.vehicle:
             known = ", ".join(vehicle.id for vehicle in shelf.vehicles())
             raise DataError(f"say which vehicle, with --vehicle ID. There are: {known}.")
+        if other := wiring.unfinished(store):
+            _note(f"note: another job is unfinished: {left(other.state, clock.now())}")
         job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock)
         desk = wiring.desk(job, store, clock, shelf)
         reply = answer(job.state, [row.event for row in rows], job.state)
@@ -208,7 +213,7 @@ def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
         finally:
             source.close()
         if file and not heard_any:
-            raise DataError(f"{file}: {wiring.sound_fault(file)}. Record it again, closer to the microphone.")
+            raise DataError(f"{file}: no speech was found in it. Record it again, closer to the microphone.")
 
 
 def _typed(desk: Desk) -> Iterator[Turn]:

@@ -108,9 +108,9 @@ def list_models(data: Path) -> list[dict[str, str]]:
 
 
 def sound_fault(file: Path) -> str:
-    """Return why nothing was heard in a sound file."""
+    """Return what is wrong with a sound file as a whole; empty where it can be listened to."""
     fault = inspect_sound(read_sound(file))
-    return str(fault.value) if fault else "no speech was found in it"
+    return str(fault.value) if fault else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,7 +77,7 @@ def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
     reached = any(isinstance(event, e.StepEntered | e.StepReopened | e.Resumed | e.JobOpened) for event in events)
     gate_opened = any(isinstance(event, e.GatePassed) for event in events)
     told = any(isinstance(event, e.ValueTold) for event in events)
-    if asked.waiting is Waiting.FINISHED:
+    if asked.waiting is Waiting.FINISHED or any(isinstance(event, e.Parked) for event in events):
         return []
     if asked.waiting is Waiting.CONFIRM:
         return [ask(after, asked)]
@@ -180,7 +180,7 @@ def _checked_in(before: State, event: e.CheckedIn, after: State) -> str:
 def _not_understood(before: State, event: e.NotUnderstood, after: State) -> str:
     if event.first and event.second:
         return f"Not clear. Was it: {event.first}? Or: {event.second}? Say it again."
-    return f"Not clear. Was it: {event.first}? Say it again." if event.first else "Not clear. Say it again."
+    return "That was not clear. Say it again."
 
 
 _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {

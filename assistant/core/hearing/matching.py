@@ -64,6 +64,7 @@ class Match:
     verdict: Verdict
     best: Found | None = None
     runner_up: Found | None = None
+    """The next meaning; None with an unclear verdict where even the best was too far from what was heard."""
     margin: float = float("inf")
 
 
@@ -134,7 +135,9 @@ class Matcher:
         margin = best.score - runner_up.score if runner_up else float("inf")
         if best.score < self._settings.ask:
             return Match(Verdict.NOT_FOR_ME, best, runner_up, margin)
-        clear = best.score >= self._settings.accept and margin >= self._settings.margin
+        if best.score < self._settings.accept:
+            return Match(Verdict.UNCLEAR, best, None, margin)
+        clear = margin >= self._settings.margin
         return Match(Verdict.ACCEPTED if clear else Verdict.UNCLEAR, best, runner_up, margin)
 
 
