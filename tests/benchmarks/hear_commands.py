@@ -1,0 +1,95 @@
+"""Says the commands of `commands.yaml` with several synthetic voices, and keeps what the recogniser wrote down.
+
+Synthetic speech is easier than people: figures made from it rank ideas, they promise nothing. Needs the
+programs flite and espeak-ng, and for speech that must be refused a folder of sound files given with --others.
+
+    python -m tests.benchmarks.hear_commands heard.jsonl --others FOLDER
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import yaml
+from numpy.typing import NDArray
+
+from assistant.adapters.library import read_manifest
+from assistant.adapters.recogniser_whisper import WhisperRecogniser
+from assistant.adapters.sound_file import read_sound
+from assistant.core.types import RATE, Utterance
+
+VOICES = ("flite awb", "flite rms", "flite slt", "flite kal16", "espeak-ng en-gb", "espeak-ng en-us+f3")
+FRAME = 320
+"""20 ms: the level of speech is taken from frames within 30 dB of the loudest."""
+
+Sound = NDArray[np.float32]
+
+
+def say(text: str, voice: str, folder: Path) -> Sound:
+    """Return a sentence in a synthetic voice, with a quarter of a second of silence around it."""
+    program, name = voice.split()
+    file = folder / "said.wav"
+    if program == "flite":
+        subprocess.run(["flite", "-voice", name, "-t", text, "-o", str(file)], check=True)
+    else:
+        subprocess.run(["espeak-ng", "-v", name, "-w", str(file), text], check=True)
+    return np.pad(read_sound(file), RATE // 4)
+
+
+def garage(length: int, seed: int) -> Sound:
+    """Return made-up garage noise: a compressor's hum with its harmonics, hiss, and hammer blows."""
+    chance = np.random.default_rng(seed)
+    seconds = np.arange(length) / RATE
+    hum = sum(np.sin(2 * np.pi * 49 * n * seconds + n) / n for n in range(1, 30))
+    hiss = 0.5 * np.convolve(chance.normal(size=length), np.ones(4) / 4, "same")
+    blows = np.zeros(length)
+    for start in chance.integers(0, length, 3):
+        tail = np.arange(length - start) / RATE
+        blows[start:] += 3 * np.exp(-tail * 40) * np.sin(2 * np.pi * chance.uniform(800, 3000) * tail)
+    return (hum + hiss + blows).astype(np.float32)
+
+
+def mixed(speech: Sound, noise: Sound, ratio_db: float) -> Sound:
+    """Return speech with noise under it, at a ratio [decibel] of active speech frames to noise."""
+    frames = speech[: len(speech) // FRAME * FRAME].reshape(-1, FRAME)
+    powers = np.mean(np.square(frames), axis=1)
+    speech_power = powers[powers > powers.max() / 1000].mean()
+    gain = np.sqrt(speech_power / np.mean(np.square(noise)) / 10 ** (ratio_db / 10))
+    return (speech + gain * noise).astype(np.float32)
+
+
+def sounds(others: Path | None) -> Iterator[tuple[dict[str, object], Sound]]:
+    """Yield each sound with what is known about it: quiet first, then what is not meant, then noisy."""
+    said = yaml.safe_load(Path(__file__).with_name("commands.yaml").read_text(encoding="utf-8"))["said"]
+    with tempfile.TemporaryDirectory() as folder:
+        spoken = [(entry["text"], voice, say(entry["text"], voice, Path(folder))) for voice in VOICES for entry in said]
+    for text, voice, sound in spoken:
+        yield {"text": text, "voice": voice, "noise": "quiet"}, sound
+    for file in sorted(others.rglob("*.wav")) if others else ():
+        yield {"text": None, "voice": file.stem, "noise": "quiet"}, read_sound(file)
+    for seed, (text, voice, sound) in enumerate(spoken):
+        yield {"text": text, "voice": voice, "noise": "10 dB"}, mixed(sound, garage(len(sound), seed), 10)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("heard", type=Path, help="the file to write, one line of JSON a sound")
+    parser.add_argument("--others", type=Path, help="a folder of WAV files that no command is in")
+    options = parser.parse_args()
+    recogniser = WhisperRecogniser(read_manifest().digests("whisper-tiny-en"), threads=1, deadline=60)
+    with options.heard.open("w", encoding="utf-8") as lines:
+        for known, sound in sounds(options.others):
+            hypotheses = recogniser.hear(Utterance(sound, 0))
+            lines.write(json.dumps(known | {"hypotheses": [[h.text, h.score] for h in hypotheses]}) + "\n")
+            lines.flush()
+    recogniser.close()
+
+
+if __name__ == "__main__":
+    main()

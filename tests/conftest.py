@@ -1,0 +1,58 @@
+"""What all tests share: the real data, a job at a desk without ears, and the wall around the core."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from assistant.adapters.clock import MovableClock
+from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.adapters.lexicon_cmudict import pronounce
+from assistant.adapters.library import Library, match_settings
+from assistant.core.hearing.matching import Phrasebook
+from tests.talk import Talk
+
+ROOT = Path(__file__).resolve().parent.parent
+_FORBIDDEN = ("open", "sqlite3.connect", "socket.__new__", "subprocess.Popen")
+_wall = {"up": False}
+
+
+def _guard(event: str, arguments: tuple[object, ...]) -> None:
+    if _wall["up"] and event in _FORBIDDEN:
+        raise AssertionError(f"the core reached outside: {event} {arguments[:1]}")
+
+
+sys.addaudithook(_guard)
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
+    """Keep tests marked `pure` from opening anything while they run."""
+    _wall["up"] = item.get_closest_marker("pure") is not None
+    try:
+        yield
+    finally:
+        _wall["up"] = False
+
+
+@pytest.fixture(scope="session")
+def library() -> Library:
+    return Library()
+
+
+@pytest.fixture(scope="session")
+def phrasebook(library: Library) -> Phrasebook:
+    return Phrasebook(library.rules(), pronounce, match_settings())
+
+
+@pytest.fixture
+def talk(library: Library, phrasebook: Phrasebook, tmp_path: Path) -> Iterator[Talk]:
+    """A job that is typed to, on the invented car."""
+    journal = SqliteJournal(tmp_path / "journal.sqlite")
+    clock = MovableClock(datetime(2026, 3, 14, 9, tzinfo=UTC))
+    yield Talk(library, phrasebook, journal, clock)
+    journal.close()

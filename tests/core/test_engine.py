@@ -1,0 +1,226 @@
+"""The promises of the engine, on the oil and filter change, by typed words through the real matcher and journal."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.core import events as e
+from tests.talk import CLOSE, DRAIN, END, EVIDENCE, READY, RUN, TOP_UP, WHOLE, Talk
+
+
+def kinds(turn) -> list[str]:
+    return [type(row.event).__name__ for row in turn.recorded]
+
+
+def test_whole_job_ends_with_an_empty_ledger_and_all_torques(talk: Talk) -> None:
+    talk.say(WHOLE)
+    assert talk.state.finished_at is not None
+    assert talk.state.ledger.parts == ()
+    assert {part: str(value.magnitude) for part, value in talk.state.torques.items()} == {
+        "drain-plug": "30",
+        "filter-cap": "25",
+    }
+    assert talk.replayed() == talk.state
+
+
+def test_no_way_under_the_car_without_every_evidence(talk: Talk) -> None:
+    talk.say(READY)
+    for word in ("next step", "skip this step", "carry on"):
+        turn = talk.say(word)
+        assert kinds(turn) == ["Refused"]
+        assert talk.waiting == "evidence:under-car/ground"
+    answers = [part.strip() for part in EVIDENCE.split("/")]
+    for answer in answers[:-1]:
+        talk.say(answer)
+        assert talk.state.gates == ()
+    talk.say(answers[-1])
+    assert talk.state.gates == ("under-car",)
+
+
+@pytest.mark.parametrize(
+    ("before", "answer"),
+    [("", "on soft ground"), ("concrete", "front wheels"), ("concrete / the brake light is on / both rear wheels", "one"),
+     ("concrete / the brake light is on / both rear wheels / two", "two hundred kilograms"),
+     ("concrete / the brake light is on / both rear wheels / two / one tonne", "it moved")],
+)  # fmt: skip
+def test_evidence_of_danger_is_refused(talk: Talk, before: str, answer: str) -> None:
+    talk.say(READY + (" / " + before if before else ""))
+    if answer == "front wheels":
+        talk.say("the brake light is on")
+    waiting = talk.waiting
+    turn = talk.say(answer)
+    assert kinds(turn) == ["Refused"]
+    assert talk.waiting == waiting
+
+
+def test_gate_falls_when_the_car_is_lowered(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE)))
+    assert talk.state.gates == ("under-car",)
+    turn = talk.say("next step / next step")
+    assert "GateFell" in kinds(turn)
+    assert "under-car" not in talk.state.gates
+    assert not talk.state.raised
+
+
+def test_back_over_raising_lets_the_gate_fall(talk: Talk) -> None:
+    talk.say(READY + " / " + EVIDENCE)
+    turn = talk.say("go back")
+    assert ["GateFell", "StepReopened"] == kinds(turn)
+    assert talk.state.step == "raise-stands"
+    assert talk.state.gates == ()
+    talk.say("next step")
+    assert talk.waiting == "evidence:under-car/ground"
+
+
+def test_back_counts_a_closed_part_as_open_again_and_takes_its_torque(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, "next step / thirty newton metres / confirm drain plug")))
+    assert "drain-plug" not in talk.state.ledger.parts
+    turn = talk.say("go back")
+    assert "PartOpened" in kinds(turn)
+    assert "drain-plug" in talk.state.ledger.parts
+    assert "drain-plug" not in talk.state.torques
+
+
+def test_engine_is_not_started_with_a_leak_path_open(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE, "next step / next step")))
+    assert talk.waiting == "evidence:start-engine/exhaust"
+    talk.say("go back / go back / go back")  # to the filler cap, which now counts as open
+    assert "filler-cap" in talk.state.ledger.parts
+    assert talk.waiting == "claim:the filler cap"
+
+
+def test_engine_is_not_started_below_the_low_mark(talk: Talk) -> None:
+    # capacity 4.3 L less the span 1.0 L leaves 3.3 L (the invented car's data)
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE.replace("three point five", "three point two"))))
+    turn = talk.say("next step / next step / next step")
+    assert talk.waiting == "sealed:start-engine"
+    assert "too little oil" in turn.reply.say
+
+
+def test_exhaust_in_the_room_is_refused(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE, "next step / next step")))
+    turn = talk.say("it goes into the room")
+    assert kinds(turn) == ["Refused"]
+    assert "kills" in turn.reply.say
+
+
+def test_wrong_torque_is_refused_and_the_right_one_confirmed_by_name(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, "next step")))
+    assert kinds(talk.say("forty newton metres")) == ["Refused"]
+    assert kinds(talk.say("twenty litres")) == ["Refused"]
+    assert kinds(talk.say("thirty")) == ["Refused"]
+    assert kinds(talk.say("thirty newton metres")) == ["ClaimHeard"]
+    assert kinds(talk.say("next step")) == ["Refused"]
+    assert "drain-plug" in talk.state.ledger.parts
+    assert "TorqueGiven" in kinds(talk.say("confirm drain plug"))
+
+
+def test_forty_litres_are_refused_with_the_allowed_range_and_nothing_is_lost(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE.split(" / three point five")[0])))
+    before = talk.state.readings
+    turn = talk.say("forty litres")
+    assert kinds(turn) == ["Refused"]
+    assert "forty litres" in turn.reply.say
+    assert "five point three seven five litres" in turn.reply.say
+    assert talk.state.readings == before
+    assert talk.waiting == "reading:poured"
+
+
+def test_a_mistaken_reading_is_put_right_by_a_new_fact(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE.split(" / the filler cap is tight")[0])))
+    assert str(talk.state.last("poured").value.magnitude) == "3.5"
+    turn = talk.say("that was wrong")
+    assert kinds(turn) == ["ReadingWithdrawn", "StepReopened"]
+    assert talk.state.last("poured") is None
+    talk.say("three point four litres")
+    assert str(talk.state.last("poured").value.magnitude) == "3.4"
+    assert sum(isinstance(fact, e.ReadingTaken) and fact.name == "poured" for fact in talk.facts()) == 2
+
+
+def test_top_up_never_passes_the_full_mark(talk: Talk) -> None:
+    # near low is up to a quarter of the 1.0 L span, so at most 0.75 L fit; the jug shows tenths: 0.7 L
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE, RUN)))
+    turn = talk.say("near low")
+    assert "zero point seven litres" in turn.reply.say
+    assert talk.state.step == "top-up"
+
+
+def test_too_much_oil_leads_to_drawing_off(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE, RUN)))
+    talk.say("above the full mark")
+    assert talk.state.step == "draw-off"
+    talk.say("next step")
+    assert talk.state.step == "settle"
+
+
+def test_hard_wait_is_kept_and_a_soft_one_may_be_ended(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, "next step / next step / next step / next step")))
+    assert "TimerEnded" in kinds(talk.say("it only drips now"))
+    talk.say(" / ".join((CLOSE, "next step / next step / outdoors / nothing lying there / next step")))
+    assert talk.state.step == "run"
+    assert kinds(talk.say("next step")) == ["Refused"]
+    ended = talk.wait(60)
+    assert "The time for running is over" in ended.reply.say
+
+
+def test_missing_torque_is_asked_read_back_and_kept_with_its_source(talk: Talk) -> None:
+    vehicle = talk.library.vehicle("tarnwick-plover-16")
+    values = {name: spec for name, spec in vehicle.values.items() if name != "drain-plug-torque"}
+    talk.begin(vehicle.model_copy(update={"values": values}))
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, "next step")))
+    assert talk.waiting == "value:drain-plug-torque"
+    assert kinds(talk.say("thirty litres")) == ["Refused"]
+    assert kinds(talk.say("nine hundred newton metres")) == ["Refused"]
+    turn = talk.say("thirty newton metres")
+    assert kinds(turn) == ["ClaimHeard"]
+    talk.say("confirm the drain plug torque")
+    assert talk.waiting == "tighten:drain-plug"
+    assert talk.state.spec("drain-plug-torque").source == "told by the owner, 2026-03-14"
+    # and it is known in the next job on the same car
+    talk.begin(vehicle.model_copy(update={"values": values}))
+    assert talk.state.spec("drain-plug-torque").value.magnitude == 30
+
+
+def test_silence_from_under_the_car_is_noticed(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE)))
+    levels = [turn.reply.tone for _ in range(3) if (turn := talk.wait(600))]
+    assert levels == ["warn", "warn", "alarm"]
+    talk.say("I am here")
+    assert talk.state.check_in == 0
+
+
+def test_parking_and_carrying_on_asks_for_the_evidence_again(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE)))
+    talk.say("park the job")
+    assert kinds(talk.say("next step")) in (["LeftAlone"], ["NotUnderstood"], ["Refused"])
+    turn = talk.say("carry on with the job")
+    assert ["Resumed", "GateFell"] == kinds(turn)
+    assert talk.waiting == "evidence:under-car/ground"
+
+
+def test_what_is_open_always_has_an_answer(talk: Talk) -> None:
+    talk.say("what is open")
+    assert talk.said == "Nothing is open."
+    talk.say(" / ".join((READY, EVIDENCE, "next step / next step / next step / next step")))
+    talk.say("what is open")
+    assert talk.said == "Open: undertray, filler cap, filter cap, drain plug. The oil is drained."
+
+
+def test_the_other_vehicle_speaks_its_owners_units(talk: Talk) -> None:
+    talk.begin(talk.library.vehicle("bannockfield-heron-25"))
+    talk.say("fifty two thousand miles / next step / next step / on the ramps / next step / next step / next step")
+    talk.say("concrete / four clicks / the rear wheels / in the hollows / it stood firm")
+    # no undertray and no filter cap: the filler is next, then the plug
+    assert talk.state.step == "filler-open"
+    talk.say("what torque")
+    assert talk.said == "Drain plug: twenty-eight foot pounds."
+    talk.say("how much oil")
+    assert "five point five quarts" in talk.said
+
+
+def test_summary_names_what_a_finished_job_came_to(talk: Talk) -> None:
+    turn = talk.say(WHOLE)
+    assert END.endswith("next step")
+    assert TOP_UP.startswith("near low")
+    assert "four point two litres" in turn.reply.say
+    assert "ninety-nine thousand two hundred kilometres" in turn.reply.say
