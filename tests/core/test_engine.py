@@ -39,7 +39,8 @@ def test_no_way_under_the_car_without_every_evidence(talk: Talk) -> None:
 
 @pytest.mark.parametrize(
     ("before", "answer"),
-    [("", "on soft ground"), ("concrete", "front wheels"), ("concrete / the brake light is on / both rear wheels", "one"),
+    [("", "on soft ground"), ("concrete", "front wheels"),
+     ("concrete / the brake light is on / both rear wheels", "one"),
      ("concrete / the brake light is on / both rear wheels / two", "two hundred kilograms"),
      ("concrete / the brake light is on / both rear wheels / two / one tonne", "it moved")],
 )  # fmt: skip
@@ -65,7 +66,7 @@ def test_gate_falls_when_the_car_is_lowered(talk: Talk) -> None:
 def test_back_over_raising_lets_the_gate_fall(talk: Talk) -> None:
     talk.say(READY + " / " + EVIDENCE)
     turn = talk.say("go back")
-    assert ["GateFell", "StepReopened"] == kinds(turn)
+    assert kinds(turn) == ["GateFell", "StepReopened"]
     assert talk.state.step == "raise-stands"
     assert talk.state.gates == ()
     talk.say("next step")
@@ -194,7 +195,7 @@ def test_parking_and_carrying_on_asks_for_the_evidence_again(talk: Talk) -> None
     talk.say("park the job")
     assert kinds(talk.say("next step")) in (["LeftAlone"], ["NotUnderstood"], ["Refused"])
     turn = talk.say("carry on with the job")
-    assert ["Resumed", "GateFell"] == kinds(turn)
+    assert kinds(turn) == ["Resumed", "GateFell"]
     assert talk.waiting == "evidence:under-car/ground"
 
 
