@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import queue
 import threading
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -41,6 +42,7 @@ class Intake:
         self._rate = device_rate
         self._patience = patience
         self._still = 0
+        self._ended = False
 
     def accept(self, block: NDArray[np.float32], frames: int, timing: object, status: object) -> None:
         """Copy one block, one column a channel; called in the sound card's thread, so it never waits or raises."""
@@ -53,9 +55,9 @@ class Intake:
 
     def end(self) -> None:
         """Let a waiting reader go at once; may be called from any thread."""
-        with self._queue.mutex:
-            self._queue.queue.clear()
-        self._queue.put_nowait(None)
+        self._ended = True
+        with suppress(queue.Full):  # a reader does not wait on a full queue
+            self._queue.put_nowait(None)
 
     def forget(self) -> None:
         """Drop the blocks that wait."""
@@ -75,7 +77,7 @@ class Intake:
 
     def _next(self) -> NDArray[np.float32] | None:
         try:
-            return self._queue.get(timeout=self._patience)
+            return None if self._ended else self._queue.get(timeout=self._patience)
         except queue.Empty:
             message = (
                 f"no sound came from the microphone for {self._patience:g} s: it was unplugged, taken by another "
@@ -177,6 +179,7 @@ def _open(sound: ModuleType, device: dict[str, Any]) -> tuple[Intake, Any]:
     refusals = []
     for rate, channels in dict.fromkeys(((RATE, 1), (own_rate, 1), (own_rate, own_channels))):
         intake = Intake(rate)
+        stream = None
         try:
             stream = sound.InputStream(
                 samplerate=rate,
@@ -189,6 +192,8 @@ def _open(sound: ModuleType, device: dict[str, Any]) -> tuple[Intake, Any]:
             stream.start()
         except sound.PortAudioError as error:
             refusals.append(f"at {rate} Hz: {error}")
+            if stream is not None:
+                stream.close()
             continue
         return intake, stream
     message = (

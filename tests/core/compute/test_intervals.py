@@ -1,0 +1,32 @@
+"""Dates against dateutil, an independent library; distance is addition."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from dateutil.relativedelta import relativedelta
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.core.compute.intervals import due_date, due_distance
+from assistant.core.errors import ReadingError
+from assistant.core.units import Amount, Kind, amount
+
+
+@given(st.dates(date(1990, 1, 1), date(2090, 1, 1)), st.integers(1, 60))
+def test_months_are_added_as_an_independent_library_does(day: date, months: int) -> None:
+    interval = Amount(Decimal(months), "month", Kind.DURATION)
+    assert due_date(day, interval) == day + relativedelta(months=months)
+
+
+def test_distance_in_mixed_units() -> None:
+    assert due_distance(amount("84200 km"), amount("15000 km")).value == amount("99200 km")
+    assert due_distance(amount("52000 mi"), amount("16093.44 km")).value.magnitude == 62000  # NIST: 1 mi = 1.609344 km
+
+
+@pytest.mark.parametrize("interval", ["0 months", "-3 months", "1.5 months", "12 km", "30 days"])
+def test_no_whole_months_are_refused(interval: str) -> None:
+    with pytest.raises(ReadingError):
+        due_date(date(2026, 1, 31), amount(interval))
