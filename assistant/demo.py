@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import re
-import resource
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -20,9 +19,10 @@ from typing import Any
 from assistant import wiring
 from assistant.core.answers import answer
 from assistant.core.errors import DataError, DeviceError
-from assistant.core.hearing.numbers import written_as_words
+from assistant.core.hearing.phrases import allowed
+from assistant.core.hearing.understanding import understand
 from assistant.core.showing import report_lines, summary_lines, turn_lines, turn_record
-from assistant.core.types import RATE, Verdict
+from assistant.core.types import Hypothesis, Understanding, Verdict
 from assistant.ports import Player
 from assistant.turn import Desk, Turn, listen, speak, time_passes
 
@@ -44,12 +44,10 @@ def seconds_of(line: str) -> float:
 
 @dataclass(slots=True)
 class Score:
-    """What was heard right and wrong, and how long it took."""
+    """What was heard right."""
 
     sounds: int = 0
     right: int = 0
-    seconds: float = 0.0
-    spoken: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +71,14 @@ def play(out: Path, *, real_time: bool, as_json: bool, show: Show, note: Callabl
     try:
         for turn in _turns(stage, score):
             _tell(stage, turn)
-        return _finish(stage, score, out, time.monotonic() - began)
+        lines = _finish(stage, score, out, time.monotonic() - began)
     finally:
         for port in (*stage.desk.recognisers, stage.desk.speech, stage.file, stage.loudspeaker, stage.desk.journal):
             if port:
                 port.close()
+    if not as_json:  # a child's memory is known once it has ended
+        show([*lines, f"memory at most: {_megabytes():.0f} MB in the largest process"])
+    return 0 if stage.desk.state.finished_at else 1
 
 
 def _stage(out: Path, real_time: bool, as_json: bool, show: Show, note: Callable[[str], None]) -> Stage:
@@ -112,27 +113,30 @@ def _turns(stage: Stage, score: Score) -> Iterator[Turn]:
         if not stage.as_json:
             stage.show([f"[{number} of {total}] recorded: {item['say']!r}"])
         samples = wiring.read_sound(sound)
-        score.seconds += len(samples) / RATE
         stage.file.play(samples)
         if stage.loudspeaker:
             stage.loudspeaker.play(samples)
-        source = wiring.source(sound, None)
+        source, meaning = wiring.source(sound, None), _meaning(stage.desk, item)
         for turn in listen(stage.desk, source, voice, segmenter):
-            _count(score, item, turn)
+            score.right += turn.understanding is not None and _taken(turn.understanding) == meaning
             yield turn
         source.close()
+    score.sounds = total
 
 
-def _count(score: Score, item: dict[str, str], turn: Turn) -> None:
-    """Count a recording as right where its meaning was taken, or, where it has none, where nothing was done."""
-    if turn.understanding is None:
-        return
-    score.sounds += 1
-    verdict, intent = turn.understanding.verdict, turn.understanding.intent
+def _meaning(desk: Desk, item: dict[str, str]) -> object:
+    """Return what a recording should be taken for in this state; None where nothing should be done."""
     if item.get("for") == "nobody" or item.get("note") == "unclear":
-        score.right += verdict is not Verdict.ACCEPTED
-    elif verdict is Verdict.ACCEPTED and intent:
-        score.right += written_as_words(item["say"]) == written_as_words(intent.words)
+        return None
+    matcher = desk.phrasebook.matcher(allowed(desk.state, desk.phrases))
+    return _taken(understand((Hypothesis(item["say"], 0.0, "script"),), matcher, str(desk.state.vehicle.units)))
+
+
+def _taken(understanding: Understanding) -> object:
+    intent = understanding.intent
+    if understanding.verdict is not Verdict.ACCEPTED or not intent:
+        return None
+    return intent.name, intent.option, intent.value
 
 
 def _pass_time(desk: Desk, seconds: float) -> Iterator[Turn]:
@@ -155,28 +159,27 @@ def _tell(stage: Stage, turn: Turn) -> None:
             stage.loudspeaker.play(stage.desk.speech.render(turn.reply.say), turn.reply.tone)
 
 
-def _finish(stage: Stage, score: Score, out: Path, took: float) -> int:
-    desk, now = stage.desk, stage.desk.clock.now()
+def _finish(stage: Stage, score: Score, out: Path, took: float) -> list[str]:
+    """Write the report, and return what the demonstration came to."""
+    desk, now, talk = stage.desk, stage.desk.clock.now(), stage.file.seconds
     report = out / f"{desk.job}.txt"
     rows = desk.journal.read(desk.job)
     report.write_text("\n".join(report_lines(rows, desk.state, now)) + "\n", encoding="utf-8")
-    if not stage.as_json:
-        talk = stage.file.seconds
-        stage.show(
-            [
-                *summary_lines(desk.state, now),
-                f"heard right: {score.right} of {score.sounds} recordings",
-                f"journal: {desk.journal.where}",
-                f"speech file: {stage.file.name}",
-                f"report: {report}",
-                f"talk: {talk:.0f} seconds; worked out in {took:.0f} seconds; real-time factor {took / talk:.2f}",
-                f"memory at most: {_megabytes():.0f} MB in the largest process",
-            ]
-        )
-    return 0 if desk.state.finished_at else 1
+    return [
+        *summary_lines(desk.state, now),
+        f"heard right: {score.right} of {score.sounds} recordings",
+        f"journal: {desk.journal.where}",
+        f"speech file: {stage.file.name}",
+        f"report: {report}",
+        f"talk: {talk:.0f} seconds; worked out in {took:.0f} seconds; real-time factor {took / talk:.2f}",
+    ]
 
 
 def _megabytes() -> float:
-    """Return the most memory that this process or one of its children held [megabyte]."""
+    """Return the most memory that this process or one of its children held [megabyte]; 0 where nobody counts it."""
+    if sys.platform == "win32":
+        return 0.0
+    import resource
+
     per = 1e6 if sys.platform == "darwin" else 1e3
     return max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)) / per

@@ -34,7 +34,7 @@ FILES = ("config.json", "model.bin", "tokenizer.json", "vocabulary.txt")
 BEAMS = 5
 MOST_TOKENS = 64
 """Length at which writing ends: 8 s of fast speech are some 50 tokens, and an endless loop must end too."""
-NO_SPEECH_LIMIT = 0.6
+NO_SPEECH_LIMIT = 0.75
 """Probability of no speech from which nothing is believed."""
 LEVEL = 0.05
 """Root mean square to which an utterance is brought before it is heard, of full scale."""

@@ -100,7 +100,7 @@ def _fault(file: soundfile.SoundFile) -> str | None:
     if file.frames == 0:
         return "it holds no sound (its length is zero)"
     if not SLOWEST <= file.samplerate <= FASTEST:
-        return f"its rate is {file.samplerate} Hz; {SLOWEST} to {FASTEST} Hz are allowed"
+        return f"its rate is {file.samplerate} Hz ({SLOWEST} to {FASTEST} Hz are allowed)"
     return None
 
 

@@ -24,7 +24,7 @@ from assistant.core.wording import say_for_owner, say_value, spoken
 def answer(before: State, events: Sequence[e.Event], after: State) -> Reply:
     """Return what to say and show after these events, which led from one state to the other."""
     parts = [text for event in events if (text := _acknowledge(before, event, after))]
-    if not any(isinstance(event, e.Asked | e.LeftAlone | e.TimerEnded | e.CheckedIn) for event in events):
+    if not all(isinstance(event, e.Asked | e.LeftAlone | e.TimerEnded | e.CheckedIn) for event in events):
         parts += _go_on(before, events, after)
     say = " ".join(part for part in parts if part)
     return Reply(say, say, _tone(events, after))

@@ -78,11 +78,12 @@ def names_of(state: State, step: Step) -> tuple[str, ...]:
 
 def missing(state: State, step: Step) -> str | None:
     """Return the name of the first value of the vehicle that a step needs and nobody gave; None where all are there."""
-    for name in names_of(state, step):
-        for needed in _needs(name):
-            if not state.spec(needed):
-                return needed
-    return None
+    return next((lacking for name in names_of(state, step) if (lacking := missing_of(state, name))), None)
+
+
+def missing_of(state: State, name: str) -> str | None:
+    """Return what a value of that name, computed or not, lacks from the vehicle; None where nothing."""
+    return next((needed for needed in _needs(name) if not state.spec(needed)), None)
 
 
 def _needs(name: str) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.core.errors import ReadingError
-from assistant.core.saying import say_digits, say_integer, say_number
+from assistant.core.saying import say_digits, say_integer
 from assistant.core.units import Amount, Kind, Level, Value, kind_of
 
 _SMALL = {say_integer(number): number for number in (*range(20), *range(20, 100, 10))}
@@ -23,7 +23,9 @@ _UNITS = {
     "pound inche": "inch_pound", "kilogram": "kilogram", "kilo": "kilogram", "tonne": "tonne", "pound": "pound",
     "kilometre": "kilometre", "kilometer": "kilometre", "mile": "mile", "millimetre": "millimetre",
     "millimeter": "millimetre", "inch": "inch", "inche": "inch", "month": "month", "year": "year", "minute": "minute",
-    "bar": "bar", "p s i": "psi",
+    "second": "second", "hour": "hour", "day": "day", "centimetre": "centimetre", "centimeter": "centimetre",
+    "degrees celsius": "degree_Celsius", "degrees fahrenheit": "degree_Fahrenheit", "kilopascal": "kilopascal",
+    "bar": "bar", "p s i": "psi", "pounds per square inch": "psi",
 }  # fmt: skip
 _REGIONAL = {
     "quart": {"us": "US_quart", "imperial": "imperial_quart"},
@@ -43,7 +45,7 @@ _LEVELS = (
     (r"two third", "at two thirds", "0.54", "0.79"),
     (r"third", "at one third", "0.21", "0.46"),
     (r"half|middle", "halfway", "0.375", "0.625"),
-    (r"(below|near|close to) (the )?full", "near the full mark", "0.75", "1"),
+    (r"(below|near|nearly|close to) (the )?full", "near the full mark", "0.75", "1"),
     (r"(above|over) (the )?full|overfull", "above the full mark", "1.05", "1.5"),
     (r"full", "at the full mark", "0.9", "1.1"),
 )
@@ -51,84 +53,127 @@ _LEVELS = (
 
 The width is common practice, no source."""
 
-_WRITTEN_UNITS = (
-    (r"\bn\W{0,2}m\b", " newton metres "), (r"\b(lbf?|pounds?)\W{0,2}(ft|feet)\b", " pound feet "),
-    (r"\b(ft|foot)\W{0,2}lbf?s?\b", " foot pounds "), (r"\bin\W{0,2}lbs?\b", " inch pounds "),
-    (r"(?<=\d)\s*l\b", " litres "), (r"(?<=\d)\s*ml\b", " millilitres "), (r"(?<=\d)\s*kg\b", " kilograms "),
-    (r"(?<=\d)\s*kms?\b", " kilometres "), (r"(?<=\d)\s*mm\b", " millimetres "), (r"(?<=\d)\s*lbs?\b", " pounds "),
-    (r"(?<=\d)\s*qts?\b", " quarts "), (r"\bpsi\b", " p s i "), (r"%", " percent "), (r"½", " and a half "),
-    (r"¼", " and a quarter "), (r"¾", " and three quarters "), (r"\b1/2\b", " half "), (r"\b1/4\b", " a quarter "),
-    (r"\b3/4\b", " three quarters "), (r"\b1/3\b", " a third "), (r"\b2/3\b", " two thirds "),
+_WRITTEN = (
+    (r"n\W{0,2}m", "newton metres"), (r"(lbf?s?|pounds?)\W{0,2}(ft|feet)", "pound feet"),
+    (r"(ft|foot)\W{0,2}(lbf?s?)", "foot pounds"), (r"in\W{0,2}lbf?s?", "inch pounds"), (r"°?\s*c", "degrees celsius"),
+    (r"°?\s*f", "degrees fahrenheit"), (r"°", "degrees"), (r"l", "litres"), (r"mls?", "millilitres"),
+    (r"kgs?", "kilograms"), (r"kms?", "kilometres"), (r"mi", "miles"), (r"mm", "millimetres"), (r"cm", "centimetres"),
+    (r"lbs?", "pounds"), (r"qts?", "quarts"), (r"pts?", "pints"), (r"gals?", "gallons"), (r"psi", "p s i"),
+    (r"kpa", "kilopascals"), (r"%", "percent"),
 )  # fmt: skip
+"""Units as they are written behind a figure, and how they are read."""
+
+_FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3"}
+_FRACTION_WORDS = {"1/2": "a half", "1/4": "a quarter", "3/4": "three quarters", "1/3": "a third", "2/3": "two thirds"}
 
 
 def written_as_words(text: str) -> str:
     """Return a text in lower-case words as it would be read aloud: figures, fractions and symbols become words."""
     text = text.lower().replace("’", "'")
-    for pattern, words in _WRITTEN_UNITS:
-        text = re.sub(pattern, words, text)
-    text = re.sub(r"(?<=\d),(?=\d{3}\b)", "", text)
+    for sign, figures in _FRACTIONS.items():
+        text = text.replace(sign, f" {figures} ")
+    for pattern, words in _WRITTEN:
+        text = re.sub(rf"(?<=\d)[ -]*{pattern}(?![a-z])", f" {words} ", text)
+    text = re.sub(r"\b(ft|foot)\W{0,2}lbf?s?\b", " foot pounds ", text)  # also behind a number in words
+    text = re.sub(r"\bn\W{0,2}m\b", " newton metres ", text)
+    text = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text)
+    text = re.sub(r"(?<=\d),(?=\d)", ".", text)  # a comma that groups no thousands is a decimal comma
+    text = re.sub(r"(?<![^\s$£€])[-−](?=\.?\d)", " minus ", text)
+    text = re.sub(r"((?<!\d)\d+ +)?(?<![\d/])(\d+)/(\d+)(?![\d/])", _fraction, text)
     text = re.sub(r"\d*\.\d+|\d+", lambda match: f" {_figures(match.group())} ", text)
     return " ".join(re.sub(r"[^a-z' ]", " ", text).replace(" '", " ").split())
 
 
+def _fraction(match: re.Match[str]) -> str:
+    """Return a written fraction in words, joined to the whole number before it."""
+    whole, upper, lower = match.groups()
+    words = _FRACTION_WORDS.get(f"{upper}/{lower}", f"{upper} over {lower}")
+    return f" {whole} and {words} " if whole else f" {words} "
+
+
 def _figures(figures: str) -> str:
+    if figures.startswith("."):
+        return f"point {_one_by_one(figures)}"
     if "." in figures:
-        return (
-            say_number(Decimal(figures)).replace("-", " ") if figures[0] != "." else f"point {say_digits_of(figures)}"
-        )
+        whole, _, decimals = figures.partition(".")
+        return f"{_figures(whole)} point {_one_by_one(decimals)}"
     if (len(figures) > 1 and figures[0] == "0") or len(figures) > 6:
-        return say_digits_of(figures)
+        return _one_by_one(figures)
     return say_integer(int(figures)).replace("-", " ")
 
 
-def say_digits_of(figures: str) -> str:
-    """Return figures one by one, zeros at the front included."""
+def _one_by_one(figures: str) -> str:
     return " ".join(say_digits(int(figure)) for figure in figures if figure.isdigit())
 
 
 def number_of(words: Sequence[str]) -> Fraction:
     """Return the number that words name, exactly; ReadingError where they name none."""
-    words = [word for word in words if word not in ("of",)]
+    words = [word for word in words if word != "of"]
     if "point" in words:
         place = words.index("point")
-        digits = "".join(str(_DIGITS[_zero(word)]) for word in words[place + 1 :])
+        digits = _digits(words[place + 1 :])
         before = words[:place]
         return (_whole(before) if before else Fraction(0)) + Fraction(int(digits), 10 ** len(digits))
-    part = next((place for place, word in enumerate(words) if word in _PARTS), None)
-    if part is not None:
-        return _with_part(words[: part + 1])
+    if words and words[-1] in _PARTS:
+        return _with_part(words)
     return _whole(words)
+
+
+def _digits(words: Sequence[str]) -> str:
+    digits = "".join(str(_DIGITS[_zero(word)]) for word in words if _zero(word) in _DIGITS)
+    if not digits or len(digits) != len(words):
+        raise _no_number(words)
+    return digits
 
 
 def _zero(word: str) -> str:
     return "zero" if word == "oh" else word
 
 
+def _no_number(words: Sequence[str]) -> ReadingError:
+    return ReadingError(f"{' '.join(words)!r} is no number", say="I heard no number. Say it again.")
+
+
 def _with_part(words: Sequence[str]) -> Fraction:
-    before = list(words[:-1])
+    """Return the number in words that end with a part: "half", "three quarters", "two and a third"."""
+    *before, part = words
     if "and" in before:
         place = len(before) - 1 - before[::-1].index("and")
-        return _whole(before[:place]) + _with_part([*before[place + 1 :], words[-1]])
-    times = [_DIGITS[word] for word in before if word in _DIGITS]
-    return _PARTS[words[-1]] * (times[0] if times else 1)
+        return _whole(before[:place]) + _with_part([*before[place + 1 :], part])
+    times = 1 if before in ([], ["a"]) else _DIGITS.get(" ".join(before))
+    if times is None:
+        raise _no_number(words)
+    return times * _PARTS[part]
 
 
 def _whole(words: Sequence[str]) -> Fraction:
-    names = [_zero(word) for word in words if word != "and"]
-    if not names or any(word not in _SMALL and word not in ("a", "hundred", "thousand") for word in names):
-        raise ReadingError(f"{' '.join(words)!r} is no number", say="I heard no number. Say it again.")
+    names = [_zero(word) for word in words]
     if len(names) > 1 and all(word in _DIGITS for word in names):
-        return Fraction(int("".join(str(_DIGITS[word]) for word in names)))
-    total, group = 0, 0
-    for word in names:
-        if word == "thousand":
-            total, group = total + max(group, 1) * 1000, 0
-        elif word == "hundred":
-            group = max(group, 1) * 100
-        elif word != "a":
-            group += _SMALL[word]
-    return Fraction(total + group)
+        return Fraction(int(_digits(names)))
+    if "thousand" in names:
+        place = names.index("thousand")
+        rest = names[place + 1 :]
+        return _below_thousand(names[:place]) * 1000 + (_below_thousand(rest) if rest else 0)
+    return _below_thousand(names)
+
+
+def _below_thousand(names: Sequence[str]) -> Fraction:
+    """Return hundreds, tens and ones; a lone "a" is one, as in "a thousand"."""
+    if "hundred" in names:
+        place = names.index("hundred")
+        rest = names[place + 1 :]
+        return _below_thousand(names[:place]) * 100 + (_below_hundred(rest) if rest else 0)
+    return Fraction(1) if list(names) == ["a"] else _below_hundred(names)
+
+
+def _below_hundred(names: Sequence[str]) -> Fraction:
+    match [_SMALL.get(name, -1) for name in names if name != "and"]:
+        case [number] if number >= 0:
+            return Fraction(number)
+        case [tens, ones] if tens >= 20 and 0 < ones < 10:
+            return Fraction(tens + ones)
+        case _:
+            raise _no_number(names)
 
 
 def _split_unit(words: list[str]) -> tuple[list[str], str]:
@@ -166,8 +211,9 @@ def quantity_of(words: str, system: str) -> Amount:
 
 def level_of(words: str) -> Level:
     """Return the dipstick reading that words name; ReadingError where they name none."""
+    marks = words.replace("minimum", "low").replace("maximum", "full")
     for pattern, said, lowest, highest in _LEVELS:
-        if re.search(pattern, words):
+        if re.search(pattern, marks):
             return Level(Decimal(lowest), Decimal(highest), said)
     raise ReadingError(f"{words!r} is no dipstick reading", say="Say the dipstick level, for instance: near low.")
 

@@ -76,7 +76,8 @@ def test_units_do_not_matter(place: Decimal, span: Decimal) -> None:
 
 @pytest.mark.parametrize(
     ("low", "high", "status"),
-    [("0", "0.25", "low"), ("0.375", "0.625", "low"), ("0.625", "0.875", "ok"), ("0.75", "1", "ok"), ("0.9", "1.1", "ok"),
+    [("0", "0.25", "low"), ("0.375", "0.625", "low"), ("0.625", "0.875", "ok"), ("0.75", "1", "ok"),
+     ("0.9", "1.1", "ok"),
      ("1.05", "1.5", "over"), ("-0.5", "-0.05", "low")],
 )  # fmt: skip
 def test_what_a_reading_means(low: str, high: str, status: str) -> None:

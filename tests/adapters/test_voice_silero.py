@@ -1,0 +1,91 @@
+"""Checks the voice detector on recorded words and on sounds of a workshop that hold no voice."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from assistant.adapters.sound_file import SoundFile
+from assistant.adapters.voice_silero import BLOCK, SileroVoice
+from assistant.core.errors import Bug
+from assistant.core.hearing.segmenting import Segmenter
+from assistant.core.types import RATE
+
+DATA = Path(__file__).parent / "data"
+DIGITS = Path(__file__).resolve().parents[2].parent / "shared" / "speech" / "digits"
+CHANCE = np.random.default_rng(5)
+SECONDS = 4
+
+
+def hum() -> np.ndarray:
+    """An engine at idle: a fundamental of 25 Hz with harmonics that fall off, root mean square 0.05."""
+    time = np.arange(SECONDS * RATE) / RATE
+    wave = sum(np.sin(2 * np.pi * 25 * order * time + order**2) / order for order in range(1, 13))
+    return np.asarray(0.05 * wave / np.std(wave))
+
+
+def hiss() -> np.ndarray:
+    return 0.05 * CHANCE.standard_normal(SECONDS * RATE)
+
+
+def clangs() -> np.ndarray:
+    """A spanner on concrete each second: three partials of steel that die within 60 ms."""
+    time = np.arange(RATE) / RATE
+    ring = sum(np.sin(2 * np.pi * pitch * time) for pitch in (2310, 3870, 6120))
+    return np.tile(0.2 * ring * np.exp(-time / 0.02), SECONDS) + 0.001 * CHANCE.standard_normal(SECONDS * RATE)
+
+
+def probabilities(samples: np.ndarray, voice: SileroVoice) -> list[float]:
+    whole = len(samples) - len(samples) % BLOCK
+    return [voice(block) for block in samples[:whole].astype(np.float32).reshape(-1, BLOCK)]
+
+
+@pytest.mark.parametrize("name", ["what_torque.flac", "three_point_eight_litres_in.ogg"])
+def test_words_hold_a_voice(name: str) -> None:
+    voice = SileroVoice()
+    source = SoundFile(DATA / name)
+    heard = [voice(block) for block in source.blocks()]
+    source.close()
+    assert all(0 <= probability <= 1 for probability in heard)
+    assert np.mean(np.array(heard) > 0.5) > 0.5
+
+
+@pytest.mark.parametrize("sound", [hum, hiss, clangs])
+def test_a_workshop_without_a_voice_gives_no_utterance(sound: Callable[[], np.ndarray]) -> None:
+    voice, segmenter = SileroVoice(), Segmenter()
+    samples = sound().astype(np.float32)
+    for block in samples.reshape(-1, BLOCK):
+        assert segmenter.push(block, voice(block)) is None
+    assert segmenter.flush() is None
+
+
+def test_reset_forgets_what_came_before() -> None:
+    voice = SileroVoice()
+    samples = 0.05 * np.random.default_rng(1).standard_normal(10 * BLOCK)
+    first = probabilities(samples, voice)
+    voice.reset()
+    assert probabilities(samples, voice) == first
+
+
+def test_another_block_length_is_our_own_fault() -> None:
+    with pytest.raises(Bug, match="512"):
+        SileroVoice()(np.zeros(BLOCK + 1, dtype=np.float32))
+
+
+@pytest.mark.skipif(not DIGITS.is_dir(), reason="the digit recordings are not here")
+def test_single_digits_of_four_people_are_one_utterance_each() -> None:
+    # Free Spoken Digit Dataset (CC BY-SA 4.0), every fortieth recording, half a second of faint noise on both sides.
+    chance = np.random.default_rng(2)
+    found = []
+    for path in sorted(DIGITS.glob("*.wav"))[::40]:
+        voice, segmenter = SileroVoice(), Segmenter()
+        source = SoundFile(path)
+        around = [chance.standard_normal(BLOCK) * 1e-4 for _ in range(20)]
+        utterances = [
+            segmenter.push(block.astype(np.float32), voice(block.astype(np.float32)))
+            for block in [*around, *source.blocks(), *around]
+        ]
+        source.close()
+        found.append(sum(one is not None for one in utterances))
+    assert np.mean(np.array(found) == 1) >= 0.9

@@ -1,0 +1,91 @@
+"""The matcher: right phrases score 0, near ones are taken or asked, speech that is not for it is left alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.adapters.library import Library
+from assistant.core.hearing.matching import Phrasebook
+from assistant.core.types import Hypothesis, Phrase, Verdict
+
+GARAGE = (
+    Phrase("value", "[I poured [in]] <quantity> [poured | is] [in]"),
+    Phrase("value", "[the] [dipstick | oil] [reads | shows | is] <level>"),
+    Phrase("confirm", "confirm [the] drain plug"),
+)
+
+UNRELATED = (  # sentences of the Harvard list 1 (IEEE Recommended Practice for Speech Quality Measurements, 1969)
+    "the birch canoe slid on the smooth planks",
+    "glue the sheet to the dark blue background",
+    "it's easy to tell the depth of a well",
+    "these days a chicken leg is a rare dish",
+    "rice is often served in round bowls",
+    "the juice of lemons makes fine punch",
+    "the box was thrown beside the parked truck",
+    "the hogs were fed chopped corn and garbage",
+    "four hours of steady work faced us",
+    "a large size in stockings is hard to sell",
+)
+
+
+@pytest.fixture(scope="module")
+def matcher(library: Library, phrasebook: Phrasebook):
+    return phrasebook.matcher((*library.phrases(), *GARAGE))
+
+
+def typed(text: str, score: float = 0.0) -> Hypothesis:
+    return Hypothesis(text, score, "typed")
+
+
+def plain(says: str) -> str:
+    """The shortest wording of a phrase without slots."""
+    import re
+
+    text = re.sub(r"\[[^\[\]]*\]", "", re.sub(r"\[[^\[\]]*\]", "", says))
+    return " ".join(text.replace("(", "").replace(")", "").split("|")[0].split())
+
+
+def test_every_phrase_as_it_stands_is_taken_for_itself(library: Library, matcher) -> None:
+    for phrase in library.phrases():
+        match = matcher.match([typed(plain(phrase.says))])
+        assert match.verdict is Verdict.ACCEPTED, phrase
+        assert match.best.phrase.intent == phrase.intent, phrase
+        assert match.best.score == 0
+
+
+@pytest.mark.parametrize("sentence", UNRELATED)
+def test_published_sentences_are_never_taken_for_a_command(matcher, sentence: str) -> None:
+    assert matcher.match([typed(sentence, -0.2)]).verdict is not Verdict.ACCEPTED
+
+
+@pytest.mark.parametrize(
+    ("heard", "intent", "words"),
+    [  # what Whisper tiny.en wrote for the phrase, on synthesised speech
+        ("Confirm the drain flood", "confirm", "confirm the drain plug"),
+        ("What is open?", "open", "what is open"),
+        ("dipstick near and low.", "value", "dipstick near low"),
+        ("what talk", "torque", "what torque"),
+        ("please repeat that", "repeat", "repeat that"),
+    ],
+)
+def test_words_misheard_are_matched_by_sound(matcher, heard: str, intent: str, words: str) -> None:
+    match = matcher.match([typed(heard, -0.3)])
+    assert match.verdict is Verdict.ACCEPTED
+    assert (match.best.phrase.intent, match.best.words) == (intent, words)
+
+
+def test_two_numbers_that_fit_equally_are_asked_again(matcher) -> None:
+    match = matcher.match([typed("14 liters.", -0.55), typed("40 liters.", -0.57)])
+    assert match.verdict is Verdict.UNCLEAR
+    assert match.runner_up is not None
+
+
+def test_two_spellings_of_one_value_are_one_meaning(matcher) -> None:
+    match = matcher.match([typed("3.5 liters", -0.2), typed("three point five litres", -0.2)])
+    assert match.verdict is Verdict.ACCEPTED
+
+
+@pytest.mark.parametrize("text", ["", "   ", "...", "?!"])
+def test_nothing_is_nothing(matcher, text: str) -> None:
+    assert matcher.match([typed(text)]).verdict is Verdict.NOT_FOR_ME
+    assert matcher.match([]).verdict is Verdict.NOT_FOR_ME

@@ -1,0 +1,88 @@
+"""Spoken numbers to exact values, and figures to words; num2words is the independent reference."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from num2words import num2words
+
+from assistant.core.errors import ReadingError
+from assistant.core.hearing.numbers import level_of, quantity_of, written_as_words
+
+
+@given(st.integers(0, 999_999), st.booleans())
+def test_every_whole_number_is_read_back(number: int, with_and: bool) -> None:
+    words = num2words(number).replace("-", " ").replace(",", "")
+    if not with_and:
+        words = words.replace(" and ", " ")
+    assert quantity_of(words, "metric").magnitude == number
+
+
+@pytest.mark.parametrize(
+    ("words", "number", "unit"),
+    [
+        ("three point eight litres", "3.8", "litre"),
+        ("three and a half litres", "3.5", "litre"),
+        ("half a litre", "0.5", "litre"),
+        ("a quarter of a litre", "0.25", "litre"),
+        ("three quarters of a quart", "0.75", "US_quart"),
+        ("four hundred mil", "400", "millilitre"),
+        ("twenty five newton metres", "25", "newton_metre"),
+        ("oh point five", "0.5", "one"),
+        ("point eight", "0.8", "one"),
+        ("eighteen foot pounds", "18", "foot_pound"),
+        ("twenty two pound feet", "22", "foot_pound"),
+        ("a hundred and ten newton metres", "110", "newton_metre"),
+        ("eight four two zero zero", "84200", "one"),
+        ("one tonne", "1", "tonne"),
+    ],
+)
+def test_as_people_say_it(words: str, number: str, unit: str) -> None:
+    value = quantity_of(words, "us") if "quart" in words and "litre" not in words else quantity_of(words, "metric")
+    assert (value.magnitude, value.unit) == (Decimal(number), unit)
+
+
+def test_a_quart_belongs_to_its_place() -> None:
+    assert quantity_of("one quart", "us").unit == "US_quart"
+    assert quantity_of("one quart", "imperial").unit == "imperial_quart"
+    with pytest.raises(ReadingError, match="not the same everywhere"):
+        quantity_of("one quart", "metric")
+
+
+@pytest.mark.parametrize("words", ["", "litres", "banana", "open the door"])
+def test_no_number_is_refused(words: str) -> None:
+    with pytest.raises(ReadingError):
+        quantity_of(words, "metric")
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("3.8 L", "three point eight litres"),
+        ("84,200 kilometers.", "eighty four thousand two hundred kilometers"),
+        ("25 Nm", "twenty five newton metres"),
+        ("25 N·m", "twenty five newton metres"),
+        ("18 ft-lbs", "eighteen foot pounds"),
+        ("½", "a half"),
+        ("1 1/2 liters", "one and a half liters"),
+        ("0.05", "zero point zero five"),
+        (".7 litres", "point seven litres"),
+        ("007", "zero zero seven"),
+    ],
+)
+def test_figures_become_the_words_in_which_they_are_read(text: str, words: str) -> None:
+    assert written_as_words(text) == words
+
+
+def test_dipstick_words_are_intervals_in_order() -> None:
+    said = ["below low", "at the low mark", "near low", "a quarter", "halfway", "three quarters", "near full", "at full",
+            "above the full mark"]  # fmt: skip
+    levels = [level_of(words) for words in said]
+    middles = [(level.lowest + level.highest) / 2 for level in levels]
+    assert middles == sorted(middles)
+    assert len(set(middles)) == len(middles)
+    with pytest.raises(ReadingError):
+        level_of("the weather is fine")

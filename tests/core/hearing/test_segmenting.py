@@ -1,0 +1,220 @@
+"""Checks where utterances begin and end, counted in samples, on streams whose truth is known by construction."""
+
+from collections.abc import Iterable
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.core.errors import ReadingError
+from assistant.core.hearing.segmenting import LONG_END, SHORT_END, USUAL_END, Segmenter, SegmenterSettings
+from assistant.core.types import RATE, Utterance
+
+pytestmark = pytest.mark.pure
+
+BLOCK = 512
+NOISE, VOICE = 0.001, 0.1
+"""Root mean square of the two: the voice lies 40 dB above the noise."""
+
+
+def blocks_in(seconds: float) -> int:
+    """Return the least number of blocks that lasts so long."""
+    return -int(-seconds * RATE // BLOCK)
+
+
+def stream(spoken: Iterable[bool], seed: int = 0) -> list[np.ndarray]:
+    """Return one block of noise each, louder where something is spoken."""
+    chance = np.random.default_rng(seed)
+    return [(chance.standard_normal(BLOCK) * (VOICE if voiced else NOISE)).astype(np.float32) for voiced in spoken]
+
+
+def cut(segmenter: Segmenter, spoken: list[bool], seed: int = 0) -> list[Utterance]:
+    found = [segmenter.push(block, float(voiced)) for block, voiced in zip(stream(spoken, seed), spoken, strict=True)]
+    return [utterance for utterance in [*found, segmenter.flush()] if utterance is not None]
+
+
+QUIET = [False] * blocks_in(1.0)
+WORD = [True] * blocks_in(0.4)
+
+
+def test_a_word_between_silences_is_one_utterance() -> None:
+    (utterance,) = cut(Segmenter(), QUIET + WORD + QUIET)
+    pre_roll = len(QUIET) * BLOCK - utterance.start
+    assert 0.3 * RATE - BLOCK < pre_roll <= 0.3 * RATE + BLOCK
+    assert len(utterance.samples) == pre_roll + (len(WORD) + blocks_in(USUAL_END)) * BLOCK
+    assert not utterance.cut
+
+
+def test_silence_alone_is_none() -> None:
+    segmenter = Segmenter()
+    assert cut(segmenter, QUIET * 20) == []
+    assert segmenter.position == len(QUIET) * 20 * BLOCK
+
+
+def test_two_words_are_two_utterances_or_one_by_the_end_silence() -> None:
+    pause = [False] * blocks_in(0.6)
+    spoken = QUIET + WORD + pause + WORD + QUIET
+    assert len(cut(Segmenter(end_silence=SHORT_END), spoken)) == 2
+    assert len(cut(Segmenter(end_silence=USUAL_END), spoken)) == 2
+    assert len(cut(Segmenter(end_silence=LONG_END), spoken)) == 1
+
+
+def test_the_end_silence_may_change_while_one_speaks() -> None:
+    segmenter = Segmenter(end_silence=LONG_END)
+    spoken = QUIET + WORD + [False] * blocks_in(SHORT_END)
+    assert all(
+        segmenter.push(block, float(voiced)) is None for block, voiced in zip(stream(spoken), spoken, strict=True)
+    )
+    assert segmenter.speaking
+    segmenter.end_silence = SHORT_END
+    assert segmenter.push(stream([False])[0], 0.0) is not None
+    assert not segmenter.speaking
+
+
+@pytest.mark.parametrize(("voiced_blocks", "heard"), [(1, 0), (3, 0), (4, 0), (5, 1), (6, 1)])
+def test_a_clang_is_too_short(voiced_blocks: int, heard: int) -> None:
+    # 0.16 s are five blocks of 32 ms.
+    assert len(cut(Segmenter(), QUIET + [True] * voiced_blocks + QUIET)) == heard
+
+
+def test_clangs_with_gaps_do_not_add_up() -> None:
+    assert cut(Segmenter(), QUIET + ([True] * 3 + [False] * 2) * 10 + QUIET) == []
+
+
+def test_flutter_inside_a_word_does_not_break_it() -> None:
+    probabilities = [0.0] * 20 + [0.6, 0.4, 0.4, 0.6, 0.4, 0.4] + [0.0] * 20
+    segmenter = Segmenter()
+    blocks = stream([p > 0 for p in probabilities])
+    found = [segmenter.push(block, p) for block, p in zip(blocks, probabilities, strict=True)]
+    assert sum(utterance is not None for utterance in found) == 1
+
+
+def test_steady_noise_taken_for_a_voice_is_cut_at_eight_seconds() -> None:
+    spoken = QUIET + [True] * blocks_in(20)
+    first, second, third = cut(Segmenter(), spoken)
+    assert first.cut
+    assert second.cut
+    assert not third.cut
+    assert first.seconds == pytest.approx(8, abs=BLOCK / RATE)
+    assert second.start == first.start + len(first.samples)
+
+
+def test_what_is_said_when_the_stream_ends_is_kept() -> None:
+    (utterance,) = cut(Segmenter(), QUIET + WORD)
+    assert utterance.start + len(utterance.samples) == (len(QUIET) + len(WORD)) * BLOCK
+    assert Segmenter().flush() is None
+
+
+def test_a_word_at_the_very_start_is_heard_without_a_noise_level() -> None:
+    (utterance,) = cut(Segmenter(), WORD + QUIET)
+    assert utterance.start == 0
+    assert utterance.snr_db is None
+
+
+@pytest.mark.parametrize("ratio_db", [40, 20, 10, 5, 0])
+def test_the_ratio_of_speech_to_noise_is_the_one_mixed(ratio_db: int) -> None:
+    # ISO 80000-8:2020 defines a level difference as 10 lg of the ratio of the mean squares.
+    chance = np.random.default_rng(ratio_db)
+    spoken = QUIET * 4 + WORD * 3 + QUIET
+    segmenter = Segmenter()
+    found = []
+    for voiced in spoken:
+        block = NOISE * chance.standard_normal(BLOCK)
+        if voiced:
+            block = block + NOISE * 10 ** (ratio_db / 20) * chance.standard_normal(BLOCK)
+        found.append(segmenter.push(block.astype(np.float32), float(voiced)))
+    (utterance,) = [one for one in found if one is not None]
+    assert utterance.snr_db == pytest.approx(ratio_db, abs=0.7)
+
+
+def test_the_noise_is_learned_only_while_nobody_speaks() -> None:
+    segmenter = Segmenter()
+    cut(segmenter, QUIET * 4)
+    assert segmenter.noise_db == pytest.approx(20 * np.log10(NOISE), abs=0.3)
+    cut(segmenter, WORD * 6)
+    assert segmenter.noise_db == pytest.approx(20 * np.log10(NOISE), abs=0.3)
+
+
+def test_the_noise_level_follows_a_compressor_that_starts() -> None:
+    segmenter = Segmenter()
+    cut(segmenter, QUIET * 4)
+    for block in stream([True] * len(QUIET) * 5):
+        segmenter.push(block, 0.0)
+    assert segmenter.noise_db == pytest.approx(20 * np.log10(VOICE), abs=1)
+
+
+def test_one_clang_hardly_moves_the_noise_level() -> None:
+    segmenter = Segmenter()
+    cut(segmenter, QUIET * 4)
+    for block in stream([True] + [False] * 12):
+        segmenter.push(block, 0.0)
+    assert segmenter.noise_db == pytest.approx(20 * np.log10(NOISE), abs=2)
+
+
+def test_digital_silence_is_no_noise() -> None:
+    segmenter = Segmenter()
+    for _ in range(100):
+        segmenter.push(np.zeros(BLOCK, dtype=np.float32), 0.0)
+    assert segmenter.noise_db is None
+
+
+def test_what_is_skipped_is_never_part_of_an_utterance() -> None:
+    segmenter = Segmenter()
+    cut(segmenter, QUIET)
+    for block in stream(WORD):
+        segmenter.push(block, 1.0)
+    segmenter.skip(10_000)
+    assert not segmenter.speaking
+    (utterance,) = cut(segmenter, WORD + QUIET)
+    assert utterance.start == (len(QUIET) + len(WORD)) * BLOCK + 10_000
+
+
+def test_the_clipped_share_is_told() -> None:
+    segmenter = Segmenter()
+    loud = [np.sign(block) for block in stream(WORD)]
+    found = [segmenter.push(block, 1.0) for block in loud]
+    found += [segmenter.push(np.zeros(BLOCK, dtype=np.float32), 0.0) for _ in QUIET]
+    (utterance,) = [one for one in found if one is not None]
+    assert utterance.clipped == pytest.approx(len(WORD) * BLOCK / len(utterance.samples))
+
+
+@given(
+    probabilities=st.lists(st.sampled_from([0.0, 0.4, 0.6, 1.0]), max_size=400),
+    ends=st.lists(st.sampled_from([SHORT_END, USUAL_END, LONG_END]), min_size=1, max_size=5),
+)
+def test_utterances_are_stretches_of_the_stream_in_order_and_apart(
+    probabilities: list[float], ends: list[float]
+) -> None:
+    segmenter = Segmenter(SegmenterSettings(longest=2.0))
+    samples = np.arange(len(probabilities) * BLOCK, dtype=np.float32)
+    found = []
+    for index, probability in enumerate(probabilities):
+        segmenter.end_silence = ends[index % len(ends)]
+        found.append(segmenter.push(samples[index * BLOCK : (index + 1) * BLOCK], probability))
+    reached = 0
+    for utterance in filter(None, [*found, segmenter.flush()]):
+        end = utterance.start + len(utterance.samples)
+        assert reached <= utterance.start < end <= len(samples)
+        np.testing.assert_array_equal(utterance.samples, samples[utterance.start : end])
+        assert utterance.seconds < 2.0 + BLOCK / RATE
+        reached = end
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"voice_on": 0.3, "voice_off": 0.5},
+        {"voice_off": 0.0},
+        {"voice_on": 1.1},
+        {"start": 0.0},
+        {"start": 0.3, "minimum_voice": 0.2},
+        {"pre_roll": -0.1},
+        {"pre_roll": 9.0},
+        {"longest": 0.1},
+    ],
+    ids=str,
+)
+def test_settings_that_contradict_each_other_are_refused(wrong: dict[str, float]) -> None:
+    with pytest.raises(ReadingError, match="must hold"):
+        SegmenterSettings(**wrong)
