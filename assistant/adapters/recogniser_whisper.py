@@ -35,9 +35,11 @@ BEAMS = 5
 MOST_TOKENS = 64
 """Length at which writing ends: 8 s of fast speech are some 50 tokens, and an endless loop must end too."""
 NO_SPEECH_LIMIT = 0.75
-"""Probability of no speech from which nothing is believed."""
+"""Probability of no speech from which nothing is believed: it lay at 0.68 or below for fifty lone digits of four
+people, and at 0.79 or above for hiss, hum, a clang and silence made by computation."""
 LEVEL = 0.05
-"""Root mean square to which an utterance is brought before it is heard, of full scale."""
+"""Root mean square to which an utterance is brought before it is heard, of full scale; from 0.05 to 0.15 and
+with leads from 0 to 0.5 s no difference beyond chance was measured over forty synthesised commands."""
 LEAD = 0.2
 """Silence put before the utterance [second]."""
 
@@ -205,7 +207,7 @@ def _weights_fault(why: str) -> DeviceError:
 
 
 def _prepared(samples: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return the sound at the level and with the lead-in that the model hears best."""
+    """Return the sound at one level for all, so that the distance from the microphone matters less, with a lead-in."""
     level = float(np.sqrt(np.mean(np.square(samples, dtype=np.float64))))
     louder = samples * np.float32(LEVEL / level) if level > 0 else samples
     return np.pad(louder, (int(LEAD * RATE), 0)).astype(np.float32)

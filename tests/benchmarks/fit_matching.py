@@ -1,6 +1,6 @@
 """Judges the matcher on what the recogniser wrote down, for many thresholds; `hear_commands.py` makes the file.
 
-python -m tests.benchmarks.fit_matching heard.jsonl [--sweep] [--show]
+python -m tests.benchmarks.fit_matching heard.jsonl ... [--sweep] [--show]
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from assistant.adapters.library import Library, match_settings
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.matching import Match, Matcher, MatchSettings, Phrasebook
 from assistant.core.hearing.numbers import value_of
-from assistant.core.types import Hypothesis, Phrase, Verdict
+from assistant.core.types import Hypothesis, Phrase
 from assistant.core.units import Level, amount
 
 COMMANDS = yaml.safe_load(Path(__file__).with_name("commands.yaml").read_text(encoding="utf-8"))
@@ -56,15 +56,6 @@ def matcher(settings: MatchSettings) -> Matcher:
     return Phrasebook(library.rules(), pronounce, settings).matcher([*general, *own])
 
 
-def outcome(match: Match, wanted: Mapping[str, Any] | None) -> str:
-    """Return `right`, `wrong`, `asked` or `silent`; what was accepted though nothing was meant is `wrong`."""
-    if match.verdict is Verdict.NOT_FOR_ME:
-        return "silent"
-    if match.verdict is Verdict.UNCLEAR:
-        return "asked"
-    return "right" if wanted and _means(match, wanted) else "wrong"
-
-
 def _means(match: Match, wanted: Mapping[str, Any]) -> bool:
     assert match.best is not None
     if match.best.phrase.intent != wanted["intent"]:
@@ -80,37 +71,76 @@ def _means(match: Match, wanted: Mapping[str, Any]) -> bool:
     return isinstance(wanted["value"], str) and value == amount(wanted["value"])
 
 
-def tally(heard: list[Case], settings: MatchSettings, show: bool = False) -> dict[str, Counter[str]]:
-    """Return how often each outcome came, by noise, and for what was not meant."""
-    judge = matcher(settings)
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A case with the matcher's finding, from which the outcome follows for any thresholds."""
+
+    case: Case
+    match: Match
+    right: bool
+
+    def outcome(self, settings: MatchSettings) -> str:
+        """Return `right`, `wrong`, `asked` or `silent`; what was taken though nothing was meant is `wrong`."""
+        best = self.match.best
+        if best is None or best.score < settings.ask:
+            return "silent"
+        if best.score < settings.accept or self.match.margin < settings.margin:
+            return "asked"
+        return "right" if self.right else "wrong"
+
+
+def judge(heard: list[Case], settings: MatchSettings) -> list[Judged]:
+    """Return what the matcher makes of each sound with some weights."""
+    own = matcher(settings)
+    found = [(case, own.match(case.hypotheses)) for case in heard]
+    return [
+        Judged(case, match, bool(case.wanted and match.best and _means(match, case.wanted))) for case, match in found
+    ]
+
+
+def report(judged: list[Judged], settings: MatchSettings) -> None:
+    """Print how often each outcome came, by noise, and for what was not meant."""
     counts: dict[str, Counter[str]] = {}
-    for case in heard:
-        match = judge.match(case.hypotheses)
-        came = outcome(match, case.wanted)
-        counts.setdefault(case.noise if case.wanted else "not meant", Counter())[came] += 1
-        if show and came != ("right" if case.wanted else "silent"):
-            best = f"{match.best.words!r} {match.best.score:.2f}" if match.best else "nothing"
-            written = " | ".join(dict.fromkeys(hypothesis.text for hypothesis in case.hypotheses))
-            print(f"{came:6} {case.noise:6} {case.said!r}: {best}, margin {match.margin:.2f}; {written}")
-    return counts
+    for one in judged:
+        name = one.case.noise if one.case.wanted else "not meant"
+        counts.setdefault(name, Counter())[one.outcome(settings)] += 1
+    print(settings)
+    for name, came in counts.items():
+        print(
+            f"  {name:9} "
+            + "  ".join(f"{each} {came[each]} ({came[each] / came.total():.3f})" for each in sorted(came))
+        )
+
+
+def show(judged: list[Judged], settings: MatchSettings) -> None:
+    """Print each sound that was not taken right, or not left alone."""
+    for one in judged:
+        came = one.outcome(settings)
+        if came != ("right" if one.case.wanted else "silent"):
+            best = f"{one.match.best.words!r} {one.match.best.score:.2f}" if one.match.best else "nothing"
+            written = " | ".join(dict.fromkeys(hypothesis.text for hypothesis in one.case.hypotheses))
+            print(f"{came:6} {one.case.noise:6} {one.case.said!r}: {best}, margin {one.match.margin:.2f}; {written}")
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("heard", type=Path)
-    parser.add_argument("--sweep", action="store_true", help="try many thresholds instead of those in models/")
+    parser.add_argument("heard", type=Path, nargs="+")
+    parser.add_argument("--sweep", action="store_true", help="try many weights and thresholds")
     parser.add_argument("--show", action="store_true", help="print what was not right")
     options = parser.parse_args()
-    heard = list(cases(options.heard))
+    heard = [case for file in options.heard for case in cases(file)]
     settings = match_settings()
-    choices = product((0.3, 0.4, 0.5, 0.6), (0.01, 0.02, 0.04), (0.05, 0.1)) if options.sweep else ()
-    tried = [replace(settings, accept=-a, ask=-a - 0.2, short_penalty=p, doubt=d) for a, p, d in choices]
-    for setting in tried or [settings]:
-        print(setting)
-        for name, counts in tally(heard, setting, options.show).items():
-            total = counts.total()
-            shares = "  ".join(f"{came} {counts[came]} ({counts[came] / total:.3f})" for came in sorted(counts))
-            print(f"  {name:9} of {total}: {shares}")
+    if not options.sweep:
+        judged = judge(heard, settings)
+        report(judged, settings)
+        if options.show:
+            show(judged, settings)
+        return
+    for short, slot, doubt in product((0.01, 0.02, 0.03), (0.0, 0.02, 0.04), (0.05, 0.1)):
+        weighed = replace(settings, short_penalty=short, slot_penalty=slot, doubt=doubt)
+        judged = judge(heard, weighed)
+        for accept, margin in product((0.25, 0.3, 0.35, 0.4), (0.03, 0.05, 0.08)):
+            report(judged, replace(weighed, accept=-accept, ask=-accept - 0.15, margin=margin))
 
 
 if __name__ == "__main__":

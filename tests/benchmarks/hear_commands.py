@@ -1,8 +1,10 @@
 """Says the commands of `commands.yaml` with several synthetic voices, and keeps what the recogniser wrote down.
 
 Synthetic speech is easier than people: figures made from it rank ideas, they promise nothing. Needs the
-programs flite and espeak-ng, and for speech that must be refused a folder of sound files given with --others.
+programs flite and espeak-ng; speech that must be refused comes from a folder of sound files.
 
+    python -m tests.benchmarks.hear_commands heard.jsonl
+    python -m tests.benchmarks.hear_commands heard.jsonl --noise 10
     python -m tests.benchmarks.hear_commands heard.jsonl --others FOLDER
 """
 
@@ -13,6 +15,7 @@ import json
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -64,27 +67,34 @@ def mixed(speech: Sound, noise: Sound, ratio_db: float) -> Sound:
     return (speech + gain * noise).astype(np.float32)
 
 
-def sounds(others: Path | None) -> Iterator[tuple[dict[str, object], Sound]]:
-    """Yield each sound with what is known about it: quiet first, then what is not meant, then noisy."""
+def commands(ratio_db: float | None) -> Iterator[tuple[dict[str, str | None], Sound]]:
+    """Yield each command in each voice, with what is known about it."""
     said = yaml.safe_load(Path(__file__).with_name("commands.yaml").read_text(encoding="utf-8"))["said"]
     with tempfile.TemporaryDirectory() as folder:
-        spoken = [(entry["text"], voice, say(entry["text"], voice, Path(folder))) for voice in VOICES for entry in said]
-    for text, voice, sound in spoken:
-        yield {"text": text, "voice": voice, "noise": "quiet"}, sound
-    for file in sorted(others.rglob("*.wav")) if others else ():
+        for seed, (voice, entry) in enumerate(product(VOICES, said)):
+            sound = say(entry["text"], voice, Path(folder))
+            known = {"text": entry["text"], "voice": voice, "noise": "quiet"}
+            if ratio_db is not None:
+                known["noise"] = f"{ratio_db:g} dB"
+                sound = mixed(sound, garage(len(sound), seed), ratio_db)
+            yield known, sound
+
+
+def others(folder: Path) -> Iterator[tuple[dict[str, str | None], Sound]]:
+    """Yield each WAV file of a folder as speech that is not meant."""
+    for file in sorted(folder.rglob("*.wav")):
         yield {"text": None, "voice": file.stem, "noise": "quiet"}, read_sound(file)
-    for seed, (text, voice, sound) in enumerate(spoken):
-        yield {"text": text, "voice": voice, "noise": "10 dB"}, mixed(sound, garage(len(sound), seed), 10)
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("heard", type=Path, help="the file to write, one line of JSON a sound")
-    parser.add_argument("--others", type=Path, help="a folder of WAV files that no command is in")
+    parser.add_argument("heard", type=Path, help="the file to append to, one line of JSON a sound")
+    parser.add_argument("--noise", type=float, metavar="DB", help="how far the speech is above garage noise")
+    parser.add_argument("--others", type=Path, help="hear the WAV files of a folder, that no command is in, instead")
     options = parser.parse_args()
     recogniser = WhisperRecogniser(read_manifest().digests("whisper-tiny-en"), threads=1, deadline=60)
-    with options.heard.open("w", encoding="utf-8") as lines:
-        for known, sound in sounds(options.others):
+    with options.heard.open("a", encoding="utf-8") as lines:
+        for known, sound in others(options.others) if options.others else commands(options.noise):
             hypotheses = recogniser.hear(Utterance(sound, 0))
             lines.write(json.dumps(known | {"hypotheses": [[h.text, h.score] for h in hypotheses]}) + "\n")
             lines.flush()

@@ -35,6 +35,8 @@ class MatchSettings:
     """A phrase with fewer sounds is judged more strictly."""
     short_penalty: float
     """Taken off the score for every sound that is lacking to that."""
+    slot_penalty: float
+    """Taken off the score for every word of a slot: what may be any number comes near to anything."""
     margin: float
     """By how much the best meaning has to beat the next one."""
     doubt: float
@@ -129,6 +131,7 @@ class Matcher:
         score = -path.cost / max(heard, expected, 1) + self._settings.doubt * doubt
         if path.cost > 0:
             score -= self._settings.short_penalty * lacking
+            score -= self._settings.slot_penalty * len(slot_words.split())
         return Found(self._phrases[path.phrase], " ".join(words), slot, slot_words, score)
 
     def _verdict(self, best: Found, runner_up: Found | None) -> Match:

@@ -47,7 +47,8 @@ def test_repeats() -> None:
 
 def test_rules_weights_tags_quotes_and_comments() -> None:
     rules = parse_jsgf(
-        '#JSGF V1.0 UTF-8 en;\ngrammar test;\n// a comment\n/* another */\npublic <command> = <action> "the" <object>;\n'
+        "#JSGF V1.0 UTF-8 en;\ngrammar test;\n// a comment\n/* another */\n"
+        'public <command> = <action> "the" <object>;\n'
         "<action> = /10/ open {OPEN} | /1/ close {CLOSE};\n<object> = window | door;",
         "test.jsgf",
     )

@@ -78,8 +78,8 @@ def test_figures_become_the_words_in_which_they_are_read(text: str, words: str) 
 
 
 def test_dipstick_words_are_intervals_in_order() -> None:
-    said = ["below low", "at the low mark", "near low", "a quarter", "halfway", "three quarters", "near full", "at full",
-            "above the full mark"]  # fmt: skip
+    said = ["below low", "at the low mark", "near low", "a quarter", "halfway", "three quarters", "near full",
+            "at full", "above the full mark"]  # fmt: skip
     levels = [level_of(words) for words in said]
     middles = [(level.lowest + level.highest) / 2 for level in levels]
     assert middles == sorted(middles)

@@ -1,0 +1,155 @@
+"""The command line as a person or a program uses it: a real process, its exit codes, its lines, its JSON."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from tests.talk import READY, WHOLE
+
+COMMAND = (sys.executable, "-m", "assistant")
+CAR = ("oil-and-filter", "--vehicle", "tarnwick-plover-16")
+
+
+def run(*arguments: str, typed: str | None = None) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([*COMMAND, *arguments], input=typed, capture_output=True, text=True, check=False, timeout=120)
+
+
+def lines(words: str) -> str:
+    """Words as typed lines; `@60` becomes a minute of simulated time."""
+    parts = (part.strip() for part in words.split("/"))
+    return "".join(f"@ +{part[1:]}s\n" if part.startswith("@") else f"{part}\n" for part in parts)
+
+
+def test_a_whole_typed_job_in_json(tmp_path: Path) -> None:
+    done = run("run", *CAR, "--typed", "--json", "--data", str(tmp_path), typed=lines(WHOLE))
+    assert done.returncode == 0, done.stderr
+    replies = [json.loads(line) for line in done.stdout.splitlines()]
+    wanted = {"heard", "intent", "events", "say", "show", "step", "where", "gates", "open", "waiting_for", "timers"}
+    assert all(wanted <= set(reply) for reply in replies)
+    assert replies[-1]["waiting_for"] == "finished"
+    assert replies[-1]["open"] == []
+    assert any(reply["gates"] == ["under-car"] for reply in replies)
+    assert any(reply["timers"] for reply in replies)
+    [report] = tmp_path.glob("*.txt")
+    text = report.read_text(encoding="utf-8")
+    assert "drain plug tightened: 30 N·m" in text
+    assert "oil poured, of capacity: 4.2 L of 4.3 L" in text
+
+
+def test_without_a_job_the_unfinished_one_is_offered_and_resume_takes_it(tmp_path: Path) -> None:
+    data = ("--data", str(tmp_path))
+    run("run", *CAR, "--typed", *data, typed=lines(READY))
+    offered = run("run", "--typed", "--json", *data, typed="what is open\ncarry on with the job\n")
+    first, _, last = (json.loads(line) for line in offered.stdout.splitlines())
+    assert "unfinished" in offered.stderr
+    assert first["waiting_for"] == "parked"
+    assert last["step"] == "tray-off"
+    taken = run("run", "--typed", "--resume", "--json", *data, typed="")
+    assert json.loads(taken.stdout)["waiting_for"] == "evidence:under-car/ground"
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs a process that can be killed outright")
+def test_a_killed_program_goes_on_where_it_was(tmp_path: Path) -> None:
+    child = subprocess.Popen(
+        [*COMMAND, "run", *CAR, "--typed", "--json", "--data", str(tmp_path)],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert child.stdin
+    assert child.stdout
+    child.stdout.readline()
+    for words in ("fifty thousand kilometres", "next step"):
+        child.stdin.write(words + "\n")
+        child.stdin.flush()
+        before = json.loads(child.stdout.readline())
+    os.kill(child.pid, signal.SIGKILL)
+    child.communicate()
+    taken = run("run", "--typed", "--resume", "--json", "--data", str(tmp_path), typed="")
+    after = json.loads(taken.stdout)
+    assert after["step"] == before["step"] == "tools"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Ctrl-C is sent as a signal")
+def test_ctrl_c_keeps_the_job_and_says_how_to_go_on(tmp_path: Path) -> None:
+    child = subprocess.Popen(
+        [*COMMAND, "run", *CAR, "--typed", "--json", "--data", str(tmp_path)],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert child.stdout
+    child.stdout.readline()
+    child.send_signal(signal.SIGINT)
+    _, complaint = child.communicate(timeout=20)
+    assert child.returncode == 130
+    assert "assistant run --resume" in complaint
+    assert "Traceback" not in complaint
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("run", "oil"), "Did you mean oil-and-filter?"),
+        (("run", "oil-and-filter", "--typed", "--vehicle", "tarnwik"), "Did you mean tarnwick-plover-16?"),
+        (("run", "oil-and-filter", "--typed"), "say which vehicle"),
+        (("run", "--typed"), "there is no unfinished job"),
+        (("list", "steps"), "say whose steps"),
+        (("journal", "nothing"), "there is no job 'nothing'"),
+    ],
+)
+def test_what_can_not_be_done_says_what_can(tmp_path: Path, arguments: tuple[str, ...], said: str) -> None:
+    done = run(*arguments, "--data", str(tmp_path))
+    assert done.returncode == 2
+    assert said in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("kind", ["missing", "empty", "text", "silent", "clipped"])
+def test_a_sound_file_that_is_none_is_said_and_nothing_begins(tmp_path: Path, kind: str) -> None:
+    file = tmp_path / f"{kind}.wav"
+    if kind == "empty":
+        file.write_bytes(b"")
+    elif kind == "text":
+        file.write_text("this is no sound", encoding="utf-8")
+    elif kind == "silent":
+        soundfile.write(file, np.zeros(16000), 16000)
+    elif kind == "clipped":
+        soundfile.write(file, np.sign(np.sin(np.arange(16000) / 9)), 16000)
+    data = tmp_path / "data"
+    done = run("run", *CAR, "--sound", str(file), "--data", str(data))
+    assert done.returncode == 2
+    assert file.name in done.stderr
+    assert not data.exists()
+
+
+def test_a_wrong_vehicle_file_names_its_line_and_field(tmp_path: Path) -> None:
+    file = tmp_path / "mine.yaml"
+    file.write_text(
+        "id: mine\ntitle: Mine\nabout: x\nunits: metric\nvalues:\n  oil-capacity: {value: 4 qt, source: me}\n"
+    )
+    done = run("run", "oil-and-filter", "--vehicle", str(file), "--typed", "--data", str(tmp_path))
+    assert done.returncode == 2
+    assert "mine.yaml, line 6: values.oil-capacity.value" in done.stderr
+    assert "US qt or imp qt" in done.stderr
+
+
+def test_lists_are_for_people_and_programs() -> None:
+    assert {"id": "oil-and-filter", "title": "Engine oil and filter change"} in json.loads(
+        run("list", "jobs", "--json").stdout
+    )
+    assert len(json.loads(run("list", "vehicles", "--json").stdout)) >= 2
+    steps = json.loads(run("list", "steps", "--job", "oil-and-filter", "--json").stdout)
+    assert steps[0]["id"] == "odometer"
+    assert "drain" in {step["id"] for step in steps}
+
+
+def test_no_line_moves_the_cursor_or_has_colour(tmp_path: Path) -> None:
+    done = run("run", *CAR, "--typed", "--data", str(tmp_path), typed="next step\nwhat can I say\n")
+    assert "\x1b" not in done.stdout + done.stderr
+    assert not any("\u2500" <= character <= "\u257f" for character in done.stdout)
