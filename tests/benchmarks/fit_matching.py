@@ -136,11 +136,11 @@ def main() -> None:
         if options.show:
             show(judged, settings)
         return
-    for short, slot, doubt in product((0.01, 0.02, 0.03), (0.0, 0.02, 0.04), (0.05, 0.1)):
+    for short, slot, doubt in product((0.02,), (0.0, 0.4, 0.8, 1.2), (0.1,)):
         weighed = replace(settings, short_penalty=short, slot_penalty=slot, doubt=doubt)
         judged = judge(heard, weighed)
-        for accept, margin in product((0.25, 0.3, 0.35, 0.4), (0.03, 0.05, 0.08)):
-            report(judged, replace(weighed, accept=-accept, ask=-accept - 0.15, margin=margin))
+        for accept, margin in product((0.3, 0.35, 0.4, 0.45), (0.05,)):
+            report(judged, replace(weighed, accept=-accept, ask=-accept - 0.06, margin=margin))
 
 
 if __name__ == "__main__":

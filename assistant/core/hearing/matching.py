@@ -36,7 +36,7 @@ class MatchSettings:
     short_penalty: float
     """Taken off the score for every sound that is lacking to that."""
     slot_penalty: float
-    """Taken off the score for every word of a slot: what may be any number comes near to anything."""
+    """Cost of every word of a slot, up to the cost of the sounds: what may be any number comes near to anything."""
     margin: float
     """By how much the best meaning has to beat the next one."""
     doubt: float
@@ -127,11 +127,10 @@ class Matcher:
         slot_words = " ".join(step.word for step in path.words if step.slot)
         expected = sum(sound != BOUNDARY for sound in sounds_of(" ".join(words), self._lexicon))
         heard = sum(sound != BOUNDARY for sound in writing)
-        lacking = max(0, self._settings.short_sounds - expected)
-        score = -path.cost / max(heard, expected, 1) + self._settings.doubt * doubt
+        freedom = min(path.cost, self._settings.slot_penalty * len(slot_words.split()))
+        score = -(path.cost + freedom) / max(heard, expected, 1) + self._settings.doubt * doubt
         if path.cost > 0:
-            score -= self._settings.short_penalty * lacking
-            score -= self._settings.slot_penalty * len(slot_words.split())
+            score -= self._settings.short_penalty * max(0, self._settings.short_sounds - expected)
         return Found(self._phrases[path.phrase], " ".join(words), slot, slot_words, score)
 
     def _verdict(self, best: Found, runner_up: Found | None) -> Match:
