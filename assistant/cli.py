@@ -15,7 +15,7 @@ from assistant.core.events import describe
 from assistant.core.showing import left, report_lines, summary_lines, turn_lines, turn_record
 from assistant.core.types import Hypothesis, Intent
 from assistant.ports import Clock, Journal
-from assistant.turn import Desk, Turn, heard, listen, meant, time_passes
+from assistant.turn import Desk, Turn, heard, listen, meant, speak, time_passes
 
 USAGE, FAILED, STOPPED = 2, 1, 130
 """Exit codes: words of the command are wrong; something failed; stopped by the person."""
@@ -133,6 +133,7 @@ def _run(options: argparse.Namespace) -> int:
     _give_voice(options, desk)
     try:
         show(opening)
+        speak(desk, opening.reply)
         for turn in _turns(options, desk):
             show(turn)
             if turn.state.finished_at:

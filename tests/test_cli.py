@@ -82,6 +82,8 @@ def test_ctrl_c_keeps_the_job_and_says_how_to_go_on(tmp_path: Path) -> None:
     child = subprocess.Popen(
         [*COMMAND, "run", *CAR, "--typed", "--json", "--data", str(tmp_path)],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        # a shell lets its background jobs ignore Ctrl-C, and these tests may be one of them
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )  # fmt: skip
     assert child.stdout
     child.stdout.readline()

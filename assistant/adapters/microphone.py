@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 BLOCK = 512
 PATIENCE = 1.0
 """Time without a block after which the device counts as lost [second]; a block comes every 32 ms."""
+STARTING = 4
+"""So many times as long may the first block take: a sound server was seen to need 2 seconds to begin."""
 MUTE_AFTER = 2.0
 """Length of unvarying sound after which the microphone counts as muted [second]."""
 ROOM = 128
@@ -42,6 +44,7 @@ class Intake:
         self._rate = device_rate
         self._patience = patience
         self._still = 0
+        self._begun = False
         self._ended = False
 
     def accept(self, block: NDArray[np.float32], frames: int, timing: object, status: object) -> None:
@@ -76,14 +79,17 @@ class Intake:
                 waiting = waiting[BLOCK:]
 
     def _next(self) -> NDArray[np.float32] | None:
+        patience = self._patience * (1 if self._begun else STARTING)
         try:
-            return None if self._ended else self._queue.get(timeout=self._patience)
+            raw = None if self._ended else self._queue.get(timeout=patience)
         except queue.Empty:
             message = (
-                f"no sound came from the microphone for {self._patience:g} s: it was unplugged, taken by another "
+                f"no sound came from the microphone for {patience:g} s: it was unplugged, taken by another "
                 "program or put to sleep; plug it in and start again, the job is kept"
             )
             raise DeviceError(message, say="I lost the microphone. Plug it in again.") from None
+        self._begun = True
+        return raw
 
     def _watch(self, mono: NDArray[np.float32]) -> None:
         self._still = self._still + len(mono) if is_mute(mono) else 0
@@ -187,6 +193,7 @@ def _open(sound: ModuleType, device: dict[str, Any]) -> tuple[Intake, Any]:
                 device=device["index"],
                 channels=channels,
                 dtype="float32",
+                latency=0.1,  # the library's own choice can be seconds, on a sound server's default device
                 callback=intake.accept,
             )
             stream.start()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-import time
 from typing import Any
 
 import numpy as np
@@ -18,11 +17,14 @@ BLOCK = 0.03
 """Length of what is handed to the device at once [second]: the longest that `stop` has to wait for."""
 
 WAKE = 0.3
-"""Silence before the first sound after a pause: a sleeping loudspeaker swallows the beginning [second]."""
+"""Silence before the sound: a sleeping loudspeaker swallows the beginning [second]."""
+
+TAIL = 0.2
+"""Silence after the sound: a sound server was seen to drop the last 0.1 second of what it was handed [second]."""
 
 
 class SoundCardPlayer:
-    """Implements `ports.Player` with one output stream that stays open."""
+    """Implements `ports.Player` with one output stream, which runs while something is played."""
 
     def __init__(self, device: str | None = None) -> None:
         """Open the device of that name, or the default one; DeviceError says what to install or plug in."""
@@ -30,7 +32,6 @@ class SoundCardPlayer:
         self.name = device or "the default loudspeaker"
         self._stopped = threading.Event()
         self._rate, self._stream = self._open(device)
-        self._silent_since = 0.0
 
     def _open(self, device: str | None) -> tuple[int, Any]:
         fault: Exception | None = None
@@ -40,7 +41,6 @@ class SoundCardPlayer:
                 stream = self._sounddevice.OutputStream(
                     samplerate=wanted, channels=1, dtype="float32", device=device, latency=0.1
                 )
-                stream.start()
             except (self._sounddevice.PortAudioError, ValueError) as error:
                 fault = error
             else:
@@ -51,22 +51,32 @@ class SoundCardPlayer:
         )
 
     def play(self, samples: NDArray[np.float32], tone: Tone = Tone.PLAIN) -> None:
-        """Play the tone and the sound; returns when they were handed to the device, or `stop` came."""
+        """Play the tone and the sound; returns when the last of it was heard, or `stop` came."""
         self._stopped.clear()
-        wake = WAKE if time.monotonic() - self._silent_since > 2 else 0.0
-        parts = np.concatenate([np.zeros(int(wake * RATE), np.float32), signal(tone), samples])
+        wake, tail = (np.zeros(int(seconds * RATE), np.float32) for seconds in (WAKE, TAIL))
+        parts = np.concatenate([wake, signal(tone), samples, tail])
         sound = parts if self._rate == RATE else np.asarray(soxr.resample(parts, RATE, self._rate), np.float32)
         block = int(BLOCK * self._rate)
         try:
+            self._stream.start()
             for start in range(0, len(sound), block):
                 if self._stopped.is_set():
                     self._stream.abort()
-                    self._stream.start()
-                    break
+                    return
                 self._stream.write(np.ascontiguousarray(sound[start : start + block]).reshape(-1, 1))
+            self._drain()
         except self._sounddevice.PortAudioError as error:
             raise DeviceError(f"{self.name} failed ({error}); replies go to the screen", say="") from error
-        self._silent_since = time.monotonic()
+
+    def _drain(self) -> None:
+        """Wait until the device has played what it was handed, and stay ready to be silenced meanwhile."""
+        draining = threading.Thread(target=self._stream.stop, daemon=True)
+        draining.start()
+        while draining.is_alive():
+            draining.join(BLOCK)
+            if self._stopped.is_set():
+                self._stream.abort()
+                return
 
     def stop(self) -> None:
         """Be silent within a block and the device's own delay; may be called from any thread."""

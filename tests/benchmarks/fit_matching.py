@@ -63,7 +63,7 @@ def _means(match: Match, wanted: Mapping[str, Any]) -> bool:
     if "value" not in wanted:
         return True
     try:
-        value = value_of(match.best.slot, match.best.slot_words, "us")
+        value = value_of(match.best.slot or "", match.best.slot_words, "us")
     except ReadingError:
         return False
     if isinstance(value, Level):
@@ -136,10 +136,10 @@ def main() -> None:
         if options.show:
             show(judged, settings)
         return
-    for short, slot, doubt in product((0.02,), (0.0, 0.4, 0.8, 1.2), (0.1,)):
+    for short, slot, doubt in product((0.01, 0.02), (0.0, 0.6, 1.0), (0.05, 0.1)):
         weighed = replace(settings, short_penalty=short, slot_penalty=slot, doubt=doubt)
         judged = judge(heard, weighed)
-        for accept, margin in product((0.3, 0.35, 0.4, 0.45), (0.05,)):
+        for accept, margin in product((0.3, 0.35, 0.4), (0.03, 0.05, 0.08)):
             report(judged, replace(weighed, accept=-accept, ask=-accept - 0.06, margin=margin))
 
 

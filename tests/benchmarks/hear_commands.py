@@ -42,7 +42,8 @@ def say(text: str, voice: str, folder: Path) -> Sound:
         subprocess.run(["flite", "-voice", name, "-t", text, "-o", str(file)], check=True)
     else:
         subprocess.run(["espeak-ng", "-v", name, "-w", str(file), text], check=True)
-    return np.pad(read_sound(file), RATE // 4)
+    sound: Sound = np.pad(read_sound(file), RATE // 4)
+    return sound
 
 
 def garage(length: int, seed: int) -> Sound:
@@ -90,7 +91,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("heard", type=Path, help="the file to append to, one line of JSON a sound")
     parser.add_argument("--noise", type=float, metavar="DB", help="how far the speech is above garage noise")
-    parser.add_argument("--others", type=Path, help="hear the WAV files of a folder, that no command is in, instead")
+    parser.add_argument(
+        "--others", type=Path, help="hear the WAV files of a folder, without commands and numbers, instead"
+    )
     options = parser.parse_args()
     recogniser = WhisperRecogniser(read_manifest().digests("whisper-tiny-en"), threads=1, deadline=60)
     with options.heard.open("a", encoding="utf-8") as lines:

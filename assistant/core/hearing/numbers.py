@@ -150,24 +150,33 @@ def _whole(words: Sequence[str]) -> Fraction:
     names = [_zero(word) for word in words]
     if len(names) > 1 and all(word in _DIGITS for word in names):
         return Fraction(int(_digits(names)))
-    if "thousand" in names:
-        place = names.index("thousand")
-        rest = names[place + 1 :]
-        return _below_thousand(names[:place]) * 1000 + (_below_thousand(rest) if rest else 0)
-    return _below_thousand(names)
+    before, rest = _parted(names, "thousand")
+    if before:
+        return _below_thousand(before) * 1000 + (_below_thousand(rest) if rest else 0)
+    return _below_thousand(rest)
+
+
+def _parted(names: Sequence[str], name: str) -> tuple[Sequence[str], Sequence[str]]:
+    """Return what stands before "thousand" or "hundred", and what after it without the "and"."""
+    if name not in names:
+        return (), names
+    place = names.index(name)
+    if place == 0:
+        raise _no_number(names)
+    rest = names[place + 1 :]
+    return names[:place], rest[1:] if len(rest) > 1 and rest[0] == "and" else rest
 
 
 def _below_thousand(names: Sequence[str]) -> Fraction:
     """Return hundreds, tens and ones; a lone "a" is one, as in "a thousand"."""
-    if "hundred" in names:
-        place = names.index("hundred")
-        rest = names[place + 1 :]
-        return _below_thousand(names[:place]) * 100 + (_below_hundred(rest) if rest else 0)
-    return Fraction(1) if list(names) == ["a"] else _below_hundred(names)
+    before, rest = _parted(names, "hundred")
+    if before:
+        return _below_thousand(before) * 100 + (_below_hundred(rest) if rest else 0)
+    return Fraction(1) if list(rest) == ["a"] else _below_hundred(rest)
 
 
 def _below_hundred(names: Sequence[str]) -> Fraction:
-    match [_SMALL.get(name, -1) for name in names if name != "and"]:
+    match [_SMALL.get(name, -1) for name in names]:
         case [number] if number >= 0:
             return Fraction(number)
         case [tens, ones] if tens >= 20 and 0 < ones < 10:

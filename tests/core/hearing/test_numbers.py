@@ -9,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from num2words import num2words
 
+from assistant.adapters.library import Library
 from assistant.core.errors import ReadingError
+from assistant.core.hearing.grammar import Rules, parse_expansion, word_graph
 from assistant.core.hearing.numbers import level_of, quantity_of, written_as_words
 
 
@@ -71,6 +73,14 @@ def test_no_number_is_refused(words: str) -> None:
         ("0.05", "zero point zero five"),
         (".7 litres", "point seven litres"),
         ("007", "zero zero seven"),
+        ("25Nm", "twenty five newton metres"),
+        ("3 1/4 quarts", "three and a quarter quarts"),
+        ("3,8 liters", "three point eight liters"),  # ISO 80000-1:2022 takes the comma as the decimal sign too
+        ("-5", "minus five"),  # no rule takes a minus: it is refused, not dropped
+        ("3/8 inch", "three over eight inch"),  # nor this: "three eight" would be taken for thirty-eight
+        ("8-4-2-0-0", "eight four two zero zero"),
+        ("20 °C", "twenty degrees celsius"),
+        ("250 kPa", "two hundred fifty kilopascals"),
     ],
 )
 def test_figures_become_the_words_in_which_they_are_read(text: str, words: str) -> None:
@@ -86,3 +96,57 @@ def test_dipstick_words_are_intervals_in_order() -> None:
     assert len(set(middles)) == len(middles)
     with pytest.raises(ReadingError):
         level_of("the weather is fine")
+
+
+@given(st.integers(0, 999_999), st.integers(0, 999))
+def test_every_figure_is_read_back_from_its_words(whole: int, thousandths: int) -> None:
+    figures = f"{whole}.{thousandths:03}"
+    assert quantity_of(written_as_words(figures), "metric").magnitude == Decimal(figures)
+    assert quantity_of(written_as_words(f"{whole:,}"), "metric").magnitude == whole
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["five twenty", "twelve thirty", "twenty zero", "three point", "three point twenty", "twenty quarters",
+     "minus five", "hundred", "five over eight", "thousand thousand", "two and", "three and three",
+     "zero hundred and hundred"],
+)  # fmt: skip
+def test_words_that_make_no_number_together_are_refused(words: str) -> None:
+    with pytest.raises(ReadingError):
+        quantity_of(words, "metric")
+
+
+def sentences(says: str, rules: Rules) -> set[str]:
+    graph = word_graph(parse_expansion(says), rules)
+    found = {0: {""}}
+
+    def reached(point: int) -> set[str]:
+        if point not in found:
+            found[point] = {f"{before} {step.word}".strip() for step in graph.steps if step.target == point
+                            for before in reached(step.source)}  # fmt: skip
+            found[point] |= {before for start, end in graph.leaps if end == point for before in reached(start)}
+        return found[point]
+
+    return reached(1)
+
+
+def test_all_that_the_grammar_lets_a_person_say_has_a_value(library: Library) -> None:
+    rules = library.rules()
+    said = {level_of(words).said for words in sentences("<level>", rules)}
+    assert len(said) == 11
+    for words in sentences("<unit>", rules):
+        assert quantity_of(f"three {words}", "imperial" if words not in ("ton", "tons") else "metric").magnitude == 3
+    for words in sentences("<under-thousand> | <part> [of] [a] | <under-hundred> and (a half | a quarter)", rules):
+        quantity_of(words, "metric")
+
+
+@pytest.mark.parametrize(
+    ("words", "lowest", "highest"),
+    [("just below the minimum", "-0.5", "-0.05"), ("on the maximum mark", "0.9", "1.1"),
+     ("half full", "0.375", "0.625"), ("nearly full", "0.75", "1"), ("three quarters full", "0.625", "0.875"),
+     ("overfull", "1.05", "1.5")],
+)  # fmt: skip
+def test_a_level_is_an_interval_of_the_span(words: str, lowest: str, highest: str) -> None:
+    # An eighth to either side, and what lies outside the marks: common practice, no source.
+    level = level_of(words)
+    assert (level.lowest, level.highest) == (Decimal(lowest), Decimal(highest))
