@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
 from assistant.core.types import Hypothesis, Phrase, Tone, Utterance
 
@@ -68,6 +68,19 @@ class Recogniser(Protocol):
 
     def close(self) -> None:
         """Let the model or the child process go; may be called twice."""
+        ...
+
+
+@runtime_checkable
+class StreamingRecogniser(Recogniser, Protocol):
+    """Listens while a person still speaks; `hear` then only ends what was begun."""
+
+    def begin(self, phrases: Sequence[Phrase]) -> None:
+        """Begin an utterance; what was begun before and not ended is dropped."""
+        ...
+
+    def push(self, samples: NDArray[np.float32]) -> None:
+        """Take the next piece of the utterance, mono at `RATE`."""
         ...
 
 

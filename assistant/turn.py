@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 from assistant.core import events as e
 from assistant.core.answers import answer
@@ -20,7 +21,11 @@ from assistant.core.hearing.understanding import understand
 from assistant.core.question import Waiting, question
 from assistant.core.state import State, evolve
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Understanding, Utterance, Verdict
-from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech, VoiceActivity
+from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech, StreamingRecogniser, VoiceActivity
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +58,12 @@ class Desk:
 
 def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Segmenter) -> Iterator[Turn]:
     """Cut a source into utterances and yield each turn as it ends; time passes with the sound."""
+    following = False
     for block in source.blocks():
         desk.clock.move(len(block) / RATE)
         segmenter.end_silence = _patience(desk.state)
         utterance = segmenter.push(block, voice(block))
+        following = _follow(desk, segmenter, block, following=following)
         if utterance:
             yield heard_sound(desk, utterance)
             source.forget()
@@ -66,6 +73,19 @@ def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Seg
             source.forget()
     if utterance := segmenter.flush():
         yield heard_sound(desk, utterance)
+
+
+def _follow(desk: Desk, segmenter: Segmenter, block: NDArray[np.float32], *, following: bool) -> bool:
+    """Let the engines that can listen while the person still speaks; return whether somebody speaks."""
+    if not segmenter.speaking:
+        return False
+    for engine in desk.recognisers:
+        if not isinstance(engine, StreamingRecogniser):
+            continue
+        if not following:
+            engine.begin(allowed(desk.state, desk.phrases))
+        engine.push(block if following else segmenter.held)
+    return True
 
 
 def _patience(state: State) -> float:

@@ -26,7 +26,7 @@ Words = Callable[[Sequence[Phrase]], Sequence[str]]
 
 
 class VoskRecogniser:
-    """Implements `ports.Recogniser`, and streams: `begin`, `push` while a person speaks, `finish`."""
+    """Implements `ports.StreamingRecogniser`: `begin`, `push` while a person speaks, and `hear` to end."""
 
     name = "Vosk"
 
@@ -78,10 +78,14 @@ class VoskRecogniser:
         return tuple(ranked)
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:
-        """Return what was said in one utterance, most likely first; empty where nothing was."""
-        self.begin(phrases)
-        for start in range(0, len(utterance.samples), _BLOCK):
-            self.push(utterance.samples[start : start + _BLOCK])
+        """Return what was said in one utterance, most likely first; empty where nothing was.
+
+        What was pushed since `begin` is that utterance; without a `begin` its own samples are heard.
+        """
+        if self._recogniser is None:
+            self.begin(phrases)
+            for start in range(0, len(utterance.samples), _BLOCK):
+                self.push(utterance.samples[start : start + _BLOCK])
         return self.finish()
 
     def close(self) -> None:

@@ -56,7 +56,8 @@ def garage(length: int, seed: int) -> Sound:
     for start in chance.integers(0, length, 3):
         tail = np.arange(length - start) / RATE
         blows[start:] += 3 * np.exp(-tail * 40) * np.sin(2 * np.pi * chance.uniform(800, 3000) * tail)
-    return (hum + hiss + blows).astype(np.float32)
+    noise: Sound = (hum + hiss + blows).astype(np.float32)
+    return noise
 
 
 def mixed(speech: Sound, noise: Sound, ratio_db: float) -> Sound:

@@ -80,6 +80,11 @@ class Segmenter:
         return self._begun
 
     @property
+    def held(self) -> NDArray[np.float32]:
+        """The sound of the utterance so far, its pre-roll included."""
+        return np.concatenate(self._blocks) if self._blocks else np.zeros(0, np.float32)
+
+    @property
     def position(self) -> int:
         """Samples that have passed since the stream began."""
         return self._position
