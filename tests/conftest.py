@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.journal_sqlite import SqliteJournal
@@ -20,6 +21,8 @@ from tests.talk import Talk
 ROOT = Path(__file__).resolve().parent.parent
 CORE = Path(units.__file__).resolve().parent
 units.convert(units.amount("1 in"), "millimetre")  # the one registry reads its definitions once, at first use
+settings.register_profile("noisy", deadline=None)  # a busy machine is no fault of the code
+settings.load_profile("noisy")
 _FORBIDDEN = ("open", "sqlite3.connect", "socket.__new__", "subprocess.Popen")
 _wall = {"up": False}
 
