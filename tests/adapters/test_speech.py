@@ -65,7 +65,7 @@ def test_a_child_that_hangs_is_noticed_and_replaced(speech: Pyttsx3Speech) -> No
     os.kill(hung.pid, signal.SIGSTOP)
     began = time.monotonic()
     assert len(speech.render("It does not wait for ever."))
-    assert time.monotonic() - began < 5
+    assert time.monotonic() - began < 10
     assert hung.poll() is not None
 
 
