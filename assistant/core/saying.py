@@ -1,7 +1,8 @@
 """Numbers, amounts, dates and times in words for the ear, and in figures for the eye. Never a digit in what is said.
 
 Teens and tens sound alike ("fifteen", "fifty"), so after an amount with such a number its digits follow:
-"fifty newton metres, five zero" (ICAO Annex 10 vol. II 5.2.1.4 has numbers said digit by digit).
+"fifty newton metres, five zero" (ICAO Annex 10 vol. II 5.2.1.4 has numbers said digit by digit). They follow
+the unit, because what is said last is what is kept, and the number with its unit stays one phrase.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
+from assistant.core.errors import ReadingError
 from assistant.core.units import SYMBOLS, Amount, Kind, Level
 
 _ONES = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
@@ -49,7 +51,9 @@ def say_integer(number: int) -> str:
 
 
 def say_number(number: Decimal) -> str:
-    """Return a decimal in words: "three point eight", "zero point zero five"."""
+    """Return a decimal in words: "three point eight", "zero point zero five"; ReadingError for what is not finite."""
+    if not number.is_finite():
+        raise ReadingError(f"{number} is no number that can be said: read it again", say="I have no number for that.")
     sign = "minus " if number < 0 else ""
     whole, _, decimals = f"{abs(number):f}".partition(".")
     decimals = decimals.rstrip("0")
@@ -74,10 +78,13 @@ def say_amount(amount: Amount) -> str:
     if amount.kind is Kind.COUNT:
         return say_number(number)
     words = f"{say_number(number)} {say_unit(amount.unit, number)}"
-    last = int(abs(number)) % 100
-    if last in _CONFUSABLE and number == number.to_integral_value() and abs(number) < 1000:
-        return f"{words}, {say_digits(int(number))}"
-    return words
+    thousands, below = divmod(int(abs(number)), 1000)
+    confusable = thousands % 100 in _CONFUSABLE or below % 100 in _CONFUSABLE
+    return f"{words}, {_digit_by_digit(number)}" if confusable else words
+
+
+def _digit_by_digit(number: Decimal) -> str:
+    return " ".join("point" if digit == "." else _ONES[int(digit)] for digit in f"{abs(number):f}")
 
 
 def say_level(level: Level) -> str:
@@ -94,9 +101,16 @@ def say_duration(seconds: float) -> str:
 
 def say_date(day: date) -> str:
     """Return a date in words: "the fourteenth of March twenty twenty-seven"."""
-    century, rest = divmod(day.year, 100)
-    year = say_integer(day.year) if day.year < 2010 else f"{say_integer(century)} {say_integer(rest)}"
-    return f"the {_ordinal(day.day)} of {_MONTHS[day.month - 1]} {year}"
+    return f"the {_ordinal(day.day)} of {_MONTHS[day.month - 1]} {_say_year(day.year)}"
+
+
+def _say_year(year: int) -> str:
+    century, rest = divmod(year, 100)
+    if year < 1000 or year % 1000 < 10:
+        return say_integer(year)
+    if rest == 0:
+        return f"{say_integer(century)} hundred"
+    return f"{say_integer(century)} {say_integer(rest) if rest >= 10 else f'oh {_ONES[rest]}'}"
 
 
 def _ordinal(number: int) -> str:

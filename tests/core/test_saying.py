@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from decimal import Decimal
 
@@ -10,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from num2words import num2words
 
+from assistant.core.errors import ReadingError
 from assistant.core.hearing.numbers import quantity_of
-from assistant.core.saying import say_amount, say_date, say_duration, say_integer, say_number
+from assistant.core.saying import say_amount, say_date, say_duration, say_integer, say_number, show_amount
 from assistant.core.units import Amount, Kind, amount, kind_of
 
 
@@ -41,6 +43,13 @@ def test_decimals_are_those_of_an_independent_library(whole: int, thousandths: i
         ("0.7 L", "zero point seven litres"),
         ("18 lbf·ft", "eighteen foot pounds, one eight"),
         ("84200 km", "eighty-four thousand two hundred kilometres"),
+        ("15000 km", "fifteen thousand kilometres, one five zero zero zero"),  # and not fifty thousand
+        ("13.5 L", "thirteen point five litres, one three point five"),
+        ("-5 °C", "minus five degrees Celsius"),
+        ("2 bar", "two bar"),
+        ("32 psi", "thirty-two pounds per square inch"),
+        ("1 in", "one inch"),
+        ("2.50 L", "two point five litres"),
     ],
 )
 def test_amounts_have_fixed_forms(text: str, said: str) -> None:
@@ -59,6 +68,14 @@ def test_what_is_said_is_heard_back_as_the_same(number: Decimal, unit: str) -> N
     assert not any(character.isdigit() for character in say_amount(value))
 
 
+@given(st.integers(0, 99), st.integers(0, 99), st.sampled_from(["newton_metre", "litre", "bar", "kilometre"]))
+def test_teens_and_tens_differ_in_more_than_their_ending(one: int, other: int, unit: str) -> None:
+    """Strip the endings that the ear mixes up: two different amounts still have different words."""
+    said = [say_amount(Amount(Decimal(number), unit, kind_of(unit))) for number in (one, other)]
+    blurred = [re.sub(r"(teen|ty)\b", "T", words).replace("fourT", "forT").replace("eighT", "eiT") for words in said]
+    assert (one == other) == (blurred[0] == blurred[1])
+
+
 def test_counts_have_no_unit() -> None:
     assert say_amount(Amount(Decimal(2), "one", Kind.COUNT)) == "two"
 
@@ -66,6 +83,29 @@ def test_counts_have_no_unit() -> None:
 @given(st.dates(date(2010, 1, 1), date(2099, 12, 31)))
 def test_dates_have_the_ordinals_of_an_independent_library(day: date) -> None:
     assert say_date(day).split()[1] == num2words(day.day, to="ordinal")
+
+
+@given(st.dates(date(1901, 1, 1), date(2999, 12, 31)))
+def test_years_are_those_of_an_independent_library(day: date) -> None:
+    expected = num2words(day.year, to="year").replace(" and ", " ").replace("oh-", "oh ")
+    assert say_date(day).endswith(f" {expected}")
+
+
+@pytest.mark.parametrize("number", ["NaN", "Infinity"])
+def test_what_is_no_number_is_not_said(number: str) -> None:
+    with pytest.raises(ReadingError):
+        say_number(Decimal(number))
+
+
+def test_a_whole_date_has_its_fixed_form() -> None:
+    assert say_date(date(2027, 3, 14)) == "the fourteenth of March twenty twenty-seven"
+
+
+def test_what_is_shown_has_figures_and_a_symbol() -> None:
+    # SI brochure (9th edition, 5.4.3): the number, a space, the symbol
+    assert show_amount(amount("25 N·m")) == "25 N·m"
+    assert show_amount(amount("3.80 L")) == "3.8 L"
+    assert show_amount(amount("1000 km")) == "1000 km"
 
 
 def test_times_are_rounded_for_the_ear() -> None:

@@ -22,7 +22,10 @@ def least_size(capacity: Amount) -> Result:
     """
     litres = convert(capacity, "litre").magnitude
     if not litres.is_finite() or litres <= 0:
-        raise ReadingError(f"a capacity of {capacity.magnitude} {capacity.unit} is not above zero")
+        raise ReadingError(
+            f"a capacity of {capacity.magnitude} {capacity.unit} is not above zero: read it in the service manual",
+            say="The oil capacity must be more than nothing. Read it again.",
+        )
     size = (capacity.magnitude * PAN_MARGIN).to_integral_value(ROUND_CEILING)
     return Result(
         value=Amount(size, capacity.unit, Kind.VOLUME),

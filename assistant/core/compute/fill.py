@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_FLOOR, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
@@ -18,6 +18,11 @@ _GRADUATIONS = {"metric": ("0.1", "litre"), "imperial": ("0.25", "imperial_pint"
 
 def graduation(system: str) -> Amount:
     """Return the smallest step that the owner's jug shows. Common practice, no source."""
+    if system not in _GRADUATIONS:
+        raise ReadingError(
+            f"the system of units {system!r} is not known: choose {', '.join(_GRADUATIONS)}",
+            say="I do not know that system of units. Choose metric, imperial or us.",
+        )
     step, unit = _GRADUATIONS[system]
     return Amount(Decimal(step), unit, Kind.VOLUME)
 
@@ -31,8 +36,11 @@ def round_down(volume: Amount, step: Amount) -> Amount:
         Where either is no volume, or the step is not above zero.
     """
     given = convert(volume, step.unit)
-    if step.magnitude <= 0:
-        raise ReadingError(f"a jug can't be graduated in steps of {step.magnitude} {step.unit}")
+    if not step.magnitude.is_finite() or step.magnitude <= 0:
+        raise ReadingError(
+            f"a jug can't be graduated in steps of {step.magnitude} {step.unit}: they are above zero",
+            say="The marks on the jug must be more than nothing apart. Read them again.",
+        )
     steps = (given.magnitude / step.magnitude).to_integral_value(ROUND_FLOOR)
     return Amount(steps * step.magnitude, step.unit, Kind.VOLUME)
 
@@ -51,6 +59,9 @@ def _capacity_and_span(capacity: Amount, span: Amount, unit: str) -> tuple[Decim
 def first_fill(capacity: Amount, span: Amount, step: Amount) -> Result:
     """Return what to pour in first: the capacity less 0.75 of the span, rounded down to what the jug shows.
 
+    Where a coarse jug would round it below `safe_minimum`, it is the next graduation above that, so that the
+    engine may run; it never reaches the capacity.
+
     Parameters
     ----------
     capacity : Amount
@@ -63,12 +74,20 @@ def first_fill(capacity: Amount, span: Amount, step: Amount) -> Result:
     Raises
     ------
     ReadingError
-        For a kind other than volume, or a span that does not lie between zero and the capacity.
+        For a kind other than volume, a span that does not lie between zero and the capacity, or a jug so coarse
+        that none of its graduations lies between the marks.
     """
     whole, marks = _capacity_and_span(capacity, span, step.unit)
-    target = Amount(whole - FIRST_FILL_SPANS * marks, step.unit, Kind.VOLUME)
+    target = round_down(Amount(whole - FIRST_FILL_SPANS * marks, step.unit, Kind.VOLUME), step)
+    if target.magnitude < whole - marks:
+        target = Amount(target.magnitude + step.magnitude, step.unit, Kind.VOLUME)
+    if target.magnitude >= whole:
+        raise ReadingError(
+            f"steps of {step.magnitude} {step.unit} are too coarse for {span.magnitude} {span.unit} between the marks",
+            say="That jug is too coarse for this engine. Take one with finer marks.",
+        )
     return Result(
-        value=round_down(target, step),
+        value=target,
         because="It is the capacity, less three quarters of what lies between the marks.",
         inputs=(("capacity", capacity), ("span", span)),
         assumptions=("the first fill aims a quarter above the low mark (common practice, no source)",),
@@ -78,11 +97,11 @@ def first_fill(capacity: Amount, span: Amount, step: Amount) -> Result:
 def safe_minimum(capacity: Amount, span: Amount) -> Result:
     """Return the least that must have been poured in before the engine runs: what reaches the low mark.
 
-    Parameters and errors are those of `first_fill`.
+    It is in the unit of the capacity, rounded up to a thousandth. Parameters and errors are those of `first_fill`.
     """
     whole, marks = _capacity_and_span(capacity, span, capacity.unit)
     return Result(
-        value=Amount(whole - marks, capacity.unit, Kind.VOLUME),
+        value=Amount((whole - marks).quantize(Decimal("0.001"), ROUND_CEILING), capacity.unit, Kind.VOLUME),
         because="It is the capacity, less what lies between the marks.",
         inputs=(("capacity", capacity), ("span", span)),
         assumptions=("the low mark is the least that the maker allows (definition of the mark)",),

@@ -1,17 +1,24 @@
-"""When a job is next due: by distance, and by date. Pure; the day is given, never asked for."""
+"""When a job is next due: by distance, and by date. Pure; the day is given, never asked for.
+
+A person is told both, for which of them comes first depends on how they drive.
+"""
 
 from __future__ import annotations
 
 from calendar import monthrange
 from datetime import date
+from decimal import ROUND_FLOOR, Decimal
 
 from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, convert
 
+LONGEST_MONTHS = 120
+"""No service plan leaves oil in an engine for longer. Common practice, no source."""
+
 
 def due_distance(odometer: Amount, interval: Amount) -> Result:
-    """Return the odometer reading at which the job is next due [unit of the odometer].
+    """Return the odometer reading at which the job is next due, rounded down to a whole unit of the odometer.
 
     Raises
     ------
@@ -19,12 +26,14 @@ def due_distance(odometer: Amount, interval: Amount) -> Result:
         For a kind other than distance, a negative odometer, or an interval that is not above zero.
     """
     step = convert(interval, odometer.unit).magnitude
-    if odometer.kind is not Kind.DISTANCE or odometer.magnitude < 0 or step <= 0:
+    if odometer.kind is not Kind.DISTANCE or not odometer.magnitude >= 0 or not step > 0:
         raise ReadingError(
-            f"{odometer.magnitude} {odometer.unit} and {interval.magnitude} {interval.unit} give no date"
+            f"an odometer at {odometer.magnitude} {odometer.unit} and an interval of {interval.magnitude} "
+            f"{interval.unit} give no distance: the odometer is at least zero, and the interval above it",
+            say="The odometer and the interval must be distances above zero. Read them again.",
         )
     return Result(
-        value=Amount((odometer.magnitude + step).quantize(odometer.magnitude), odometer.unit, Kind.DISTANCE),
+        value=Amount((odometer.magnitude + step).quantize(Decimal(1), ROUND_FLOOR), odometer.unit, Kind.DISTANCE),
         because="It is the odometer now, and the interval of the service plan.",
         inputs=(("odometer", odometer), ("interval", interval)),
     )
@@ -36,10 +45,13 @@ def due_date(day: date, interval: Amount) -> date:
     Raises
     ------
     ReadingError
-        For a kind other than duration, or anything but whole months or years above zero.
+        For a kind other than duration, or anything but whole months or years, from 1 month to 10 years.
     """
     months = interval.magnitude * {"month": 1, "year": 12}.get(interval.unit, 0)
-    if months <= 0 or months != int(months):
-        raise ReadingError(f"{interval.magnitude} {interval.unit} is no whole number of months above zero")
+    if not (months.is_finite() and 0 < months <= LONGEST_MONTHS and months == int(months)):
+        raise ReadingError(
+            f"{interval.magnitude} {interval.unit} is no whole number of months from 1 to {LONGEST_MONTHS}",
+            say="The time between changes must be whole months, up to ten years.",
+        )
     year, month = divmod(day.year * 12 + day.month - 1 + int(months), 12)
     return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))

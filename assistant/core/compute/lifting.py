@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_UP, Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
@@ -33,21 +33,33 @@ def axle_load(mass: Amount, share: Decimal = FRONT_SHARE) -> Amount:
         Outside those ranges.
     """
     if not 300 <= convert(mass, "kilogram").magnitude <= 5000:
-        raise ReadingError(f"a car of {mass.magnitude} {mass.unit} is outside 300 kg to 5000 kg")
+        raise ReadingError(
+            f"a car of {mass.magnitude} {mass.unit} is outside 300 kg to 5000 kg: read its plate again",
+            say="That can't be the mass of a car. Look at the plate.",
+        )
     if not 0 < share < 1:
-        raise ReadingError(f"a share of {share} on one axle is outside 0 to 1")
+        raise ReadingError(
+            f"a share of {share} on one axle is outside 0 to 1: work it out from the axle loads on the plate",
+            say="That can't be the share of one axle. Look at the plate.",
+        )
     return Amount(mass.magnitude * share, mass.unit, Kind.MASS)
 
 
 def stand_rating(mass: Amount, share: Decimal = FRONT_SHARE) -> Result:
-    """Return the least rating of each of two stands under one axle: half the axle's load, with margin 1.5."""
+    """Return the least rating of each of two stands under one axle: half the axle's load, with margin 1.5.
+
+    It is in the unit of the mass, rounded up to a whole kilogram or pound. Parameters and errors are those of
+    `axle_load`. Whether a stamp speaks of one stand or of the pair differs, so the person is asked for one stand's.
+    """
     each = axle_load(mass, share).magnitude / 2 * STAND_MARGIN
+    whole = Decimal("0.001") if mass.unit == "tonne" else Decimal(1)
     return Result(
-        value=Amount(each.quantize(Decimal("10")).quantize(Decimal(1), ROUND_UP), mass.unit, Kind.MASS),
+        value=Amount(each.quantize(whole, ROUND_CEILING), mass.unit, Kind.MASS),
         because="It is half of the load on that axle, and half as much again for safety.",
         inputs=(("mass", mass),),
         assumptions=(
             f"{share} of the mass is on that axle",
-            f"each stand is rated {STAND_MARGIN} times its load",
+            f"each stand is rated {STAND_MARGIN} times its load (common practice, no source)",
         ),
+        source="HSE, Working under vehicles: never above the rated capacity",
     )

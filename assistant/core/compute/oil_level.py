@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from assistant.core.compute.fill import round_down
 from assistant.core.compute.result import Result
@@ -15,13 +15,26 @@ HIGH_ENOUGH = Decimal("0.625")
 FULL_TOLERANCE = Decimal("0.1")
 """How far above the full mark a reading "at full" may reach. Common practice, no source: the width of the mark."""
 
+BLIND_POUR = Decimal("0.5")
+"""Most to pour at once, as a share of the span, where the oil stands below the low mark: how far can't be read.
+
+Common practice, no source: then the dipstick is read again."""
+
 OLD_OIL_LEFT = Decimal("0.3")
 """Litres of old oil that may stay in the engine when it drains. Common practice, no source."""
+
+APART = Decimal("0.25")
+"""How far apart, as a share of the span, reading and expectation are before they are doubted.
+
+Common practice, no source: twice what a reading in words is good to."""
 
 
 def _checked(level: Level) -> Level:
     if not (level.lowest.is_finite() and level.highest.is_finite() and level.lowest <= level.highest):
-        raise ReadingError(f"{level.lowest} to {level.highest} is no reading of a dipstick")
+        raise ReadingError(
+            f"{level.lowest} to {level.highest} is no reading of a dipstick: the lower end comes first",
+            say="That is no reading of a dipstick. Wipe it, and read it again.",
+        )
     return level
 
 
@@ -36,12 +49,17 @@ def status(level: Level) -> str:
 def _span_in(span: Amount, unit: str) -> Decimal:
     marks = convert(span, unit).magnitude
     if not marks.is_finite() or marks <= 0:
-        raise ReadingError(f"{span.magnitude} {span.unit} can't lie between the marks: it must be above zero")
+        raise ReadingError(
+            f"{span.magnitude} {span.unit} can't lie between the marks: it must be above zero",
+            say="The amount between the marks must be more than nothing.",
+        )
     return marks
 
 
 def top_up(level: Level, span: Amount, step: Amount) -> Result:
     """Return what to pour in so that even the upper end of the reading does not pass the full mark.
+
+    Where the oil stands below the low mark, it is at most half of the span: pour, and read again.
 
     Parameters
     ----------
@@ -50,7 +68,7 @@ def top_up(level: Level, span: Amount, step: Amount) -> Result:
     span : Amount
         Volume between the marks [volume], above zero.
     step : Amount
-        Graduation of the jug [volume]; the result is rounded down to it.
+        Graduation of the jug [volume]; the result is rounded down to it, or to half of it where that would be nothing.
 
     Returns
     -------
@@ -63,25 +81,30 @@ def top_up(level: Level, span: Amount, step: Amount) -> Result:
         For a kind other than volume, or a span that is not above zero.
     """
     marks = _span_in(span, step.unit)
-    room = max(Decimal(0), 1 - _checked(level).highest) * marks
+    blind = _checked(level).highest < 0
+    room = BLIND_POUR if blind else max(Decimal(0), 1 - level.highest)
+    volume = Amount(room * marks, step.unit, Kind.VOLUME)
+    half_step = Amount(step.magnitude / 2, step.unit, Kind.VOLUME)
     return Result(
-        value=round_down(Amount(room, step.unit, Kind.VOLUME), step),
-        because="It is what fits between the upper end of your reading and the full mark, rounded down.",
+        value=round_down(volume, step if volume.magnitude >= step.magnitude else half_step),
+        because="It is half of what lies between the marks. Then read again."
+        if blind
+        else "It is what fits between the upper end of your reading and the full mark, rounded down.",
         inputs=(("span", span),),
         assumptions=("a reading in words is good to an eighth of the span (common practice, no source)",),
     )
 
 
 def draw_off(level: Level, span: Amount) -> Result:
-    """Return about how much to draw off to come down to the full mark: from the middle of the reading.
+    """Return about how much to draw off so that even the upper end of the reading comes down to the full mark.
 
-    Parameters and errors are those of `top_up`; the volume is in the unit of the span, at least zero.
+    A reading is less than a span wide, so its lower end stays above the low mark. Parameters and errors are
+    those of `top_up`; the volume is in the unit of the span, rounded up to a tenth of it, at least zero.
     """
-    middle = (_checked(level).lowest + level.highest) / 2
-    surplus = max(Decimal(0), middle - 1) * _span_in(span, span.unit)
+    surplus = max(Decimal(0), _checked(level).highest - 1) * _span_in(span, span.unit)
     return Result(
-        value=Amount(surplus.quantize(Decimal("0.1")), span.unit, Kind.VOLUME),
-        because="It is how far your reading stands above the full mark. It is only an estimate.",
+        value=Amount(surplus.quantize(Decimal("0.1"), ROUND_CEILING), span.unit, Kind.VOLUME),
+        because="It is how far the upper end of your reading stands above the full mark. It is only an estimate.",
         inputs=(("span", span),),
     )
 
@@ -97,12 +120,11 @@ def expected(poured: Amount, capacity: Amount, span: Amount) -> Level:
 def disagreement(level: Level, poured: Amount, capacity: Amount, span: Amount) -> str:
     """Return what a reading that does not fit the poured amount may mean; empty where it fits.
 
-    Reading and expectation are intervals; they disagree where they are more than a quarter of the span apart.
+    Reading and expectation are intervals; they disagree where they are more than `APART` from one another.
     """
-    apart = Decimal("0.25")
     should = expected(poured, capacity, span)
-    if level.highest + apart < should.lowest:
-        return "That is lower than what you poured. Is the car level, and nothing spilt? Look for a leak."
-    if level.lowest - apart > should.highest:
-        return "That is higher than what you poured. Did all the old oil run out?"
+    if _checked(level).highest + APART < should.lowest:
+        return "That is lower than what you poured. Is the car level, has the oil settled? Look for a leak."
+    if level.lowest - APART > should.highest:
+        return "That is higher than what you poured. Did all the old oil run out? Is the capacity right?"
     return ""

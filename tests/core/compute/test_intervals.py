@@ -26,7 +26,24 @@ def test_distance_in_mixed_units() -> None:
     assert due_distance(amount("52000 mi"), amount("16093.44 km")).value.magnitude == 62000  # NIST: 1 mi = 1.609344 km
 
 
-@pytest.mark.parametrize("interval", ["0 months", "-3 months", "1.5 months", "12 km", "30 days"])
+@pytest.mark.parametrize(
+    "interval", ["0 months", "-3 months", "1.5 months", "12 km", "30 days", "121 months", "11 years"]
+)
 def test_no_whole_months_are_refused(interval: str) -> None:
-    with pytest.raises(ReadingError):
+    with pytest.raises(ReadingError) as error:
         due_date(date(2026, 1, 31), amount(interval))
+    assert len(error.value.say.split()) <= 15
+
+
+def test_a_round_odometer_keeps_the_whole_interval() -> None:
+    # the same number in another spelling: 1E+5 is 100000
+    assert due_distance(amount("1e5 mi"), amount("7500 mi")).value.magnitude == 107500
+
+
+@pytest.mark.parametrize(
+    ("odometer", "interval"), [("-1 km", "15000 km"), ("84200 km", "0 km"), ("84200 km", "12 months"), ("4 L", "1 L")]
+)
+def test_impossible_distances_are_refused(odometer: str, interval: str) -> None:
+    with pytest.raises(ReadingError) as error:
+        due_distance(amount(odometer), amount(interval))
+    assert len(error.value.say.split()) <= 15

@@ -5,10 +5,12 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from assistant.core.compute.lifting import axle_load, stand_rating
 from assistant.core.errors import ReadingError
-from assistant.core.units import amount
+from assistant.core.units import Amount, Kind, amount, convert
 
 pytestmark = pytest.mark.pure
 
@@ -19,13 +21,27 @@ def test_axle_share_is_arithmetic() -> None:
     assert stand_rating(amount("1400 kg")).value.magnitude == 630
 
 
-def test_a_stand_is_never_rated_below_its_load() -> None:
-    for mass in (900, 1340, 2200, 4800):
-        value = amount(f"{mass} kg")
-        assert stand_rating(value).value.magnitude >= axle_load(value).magnitude / 2 * Decimal("1.49")
+@given(st.decimals("662", "11000", places=1))
+def test_a_stand_is_never_rated_below_its_load_and_margin(pounds: Decimal) -> None:
+    mass = Amount(pounds, "pound", Kind.MASS)
+    for value in (mass, convert(mass, "kilogram"), convert(mass, "tonne")):
+        rating = stand_rating(value).value
+        assert convert(rating, "pound").magnitude >= pounds * Decimal("0.45")  # 0.6 / 2 x 1.5
+
+
+def test_a_rating_is_rounded_up() -> None:
+    assert stand_rating(amount("1341 kg")).value == amount("604 kg")  # 603.45
+    assert stand_rating(amount("1.341 t")).value == amount("0.604 t")
 
 
 @pytest.mark.parametrize("mass", ["0 kg", "-1 kg", "60 kg", "40000 kg", "4 L"])
 def test_impossible_cars_are_refused(mass: str) -> None:
-    with pytest.raises(ReadingError):
+    with pytest.raises(ReadingError) as error:
         stand_rating(amount(mass))
+    assert len(error.value.say.split()) <= 15
+
+
+@pytest.mark.parametrize("share", ["0", "1", "-0.4", "60"])
+def test_impossible_shares_are_refused(share: str) -> None:
+    with pytest.raises(ReadingError, match="plate"):
+        axle_load(amount("1400 kg"), Decimal(share))

@@ -1,4 +1,4 @@
-"""First fill, top-up, cross-check, pan: arithmetic with its sources, and the promise never to pass the full mark."""
+"""Top-up, drawing off and the cross-check: arithmetic of a linear dipstick, and never past the full mark."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.core.compute import drain_pan, fill, oil_level
+from assistant.core.compute import oil_level
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, Level, amount, convert
 
@@ -16,7 +16,9 @@ pytestmark = pytest.mark.pure
 
 LITRE = amount("1 L")
 TENTH = amount("0.1 L")
-QUARTER = Level(Decimal("0.125"), Decimal("0.375"), "at a quarter")
+BELOW = Level(Decimal("-0.5"), Decimal("-0.05"), "below the low mark")
+_SPANS = st.decimals("0.3", "2.5", places=2)
+_ENDS = st.decimals("-0.5", "1.5", places=3)
 
 
 def level(low: str, high: str) -> Level:
@@ -37,16 +39,6 @@ def test_a_quart_between_the_marks() -> None:
     assert float(poured.magnitude) == pytest.approx(0.946, abs=0.001)
 
 
-def test_the_first_fill_is_below_the_capacity_by_three_quarters_of_the_span() -> None:
-    # Common practice, no source: pour less than the capacity. 4.3 - 0.75 = 3.55, rounded down to the jug's 0.1 L.
-    assert fill.first_fill(amount("4.3 L"), LITRE, TENTH).value == Amount(Decimal("3.5"), "litre", Kind.VOLUME)
-    assert fill.safe_minimum(amount("4.3 L"), LITRE).value.magnitude == Decimal("3.3")
-
-
-_SPANS = st.decimals("0.3", "2.5", places=2)
-_ENDS = st.decimals("-0.5", "1.5", places=3)
-
-
 @given(_ENDS, _ENDS, _SPANS)
 def test_even_the_upper_end_of_a_reading_never_passes_the_full_mark(
     one: Decimal, other: Decimal, span: Decimal
@@ -58,11 +50,38 @@ def test_even_the_upper_end_of_a_reading_never_passes_the_full_mark(
         assert reading.highest + poured.magnitude / span <= 1
 
 
-@given(_SPANS, st.decimals("3", "9", places=1))
-def test_the_first_fill_lies_between_the_safe_minimum_and_the_capacity(span: Decimal, whole: Decimal) -> None:
-    capacity, marks = Amount(whole, "litre", Kind.VOLUME), Amount(span, "litre", Kind.VOLUME)
-    first = fill.first_fill(capacity, marks, Amount(Decimal("0.01"), "litre", Kind.VOLUME)).value.magnitude
-    assert fill.safe_minimum(capacity, marks).value.magnitude <= first < whole
+@given(_ENDS, _ENDS, _SPANS)
+def test_a_higher_reading_never_asks_for_more_oil(one: Decimal, other: Decimal, span: Decimal) -> None:
+    marks = Amount(span, "litre", Kind.VOLUME)
+    low, high = (Level(end, end, "test") for end in sorted((one, other)))
+    more, less = (oil_level.top_up(reading, marks, TENTH).value.magnitude for reading in (low, high))
+    if low.highest >= 0:  # below the low mark it is poured in two steps
+        assert more >= less
+
+
+def test_below_the_low_mark_it_is_half_of_the_span_and_then_read_again() -> None:
+    # common practice, no source: how far below is not to be seen
+    first = oil_level.top_up(BELOW, LITRE, TENTH)
+    assert first.value == amount("0.5 L")
+    assert "read again" in first.because
+
+
+def test_a_low_reading_never_asks_for_nothing() -> None:
+    # halfway, with 0.25 L between the marks: (1 - 0.625) x 0.25 = 0.094 L fit, less than one mark of the jug
+    poured = oil_level.top_up(level("0.375", "0.625"), amount("0.25 L"), TENTH).value
+    assert poured == amount("0.05 L")
+
+
+@given(_ENDS, st.decimals("0", "1", places=3), _SPANS)
+def test_what_is_drawn_off_leaves_the_oil_between_the_marks(low: Decimal, width: Decimal, span: Decimal) -> None:
+    reading = Level(low, low + width, "test")
+    drawn = oil_level.draw_off(reading, Amount(span, "litre", Kind.VOLUME)).value.magnitude
+    assert drawn >= 0
+    if reading.highest > 1:
+        assert reading.highest - drawn / span <= 1
+        assert reading.lowest - drawn / span >= -Decimal("0.1") / span  # rounded up to a tenth of a litre
+    else:
+        assert drawn == 0
 
 
 @given(_ENDS, _SPANS)
@@ -87,26 +106,28 @@ def test_what_a_reading_means(low: str, high: str, status: str) -> None:
 def test_poured_and_read_must_agree() -> None:
     capacity = amount("4.3 L")
     # 3.5 L in a 4.3 L engine with 1.0 L between the marks: 0.8 L under the full mark, or 0.5 with old oil left behind
+    should = oil_level.expected(amount("3.5 L"), capacity, LITRE)
+    assert (should.lowest, should.highest) == (Decimal("0.2"), Decimal("0.5"))
     assert oil_level.disagreement(level("0.1", "0.4"), amount("3.5 L"), capacity, LITRE) == ""
     assert "lower" in oil_level.disagreement(level("-0.5", "-0.1"), amount("3.5 L"), capacity, LITRE)
     assert "old oil" in oil_level.disagreement(level("0.9", "1.1"), amount("3.5 L"), capacity, LITRE)
 
 
-def test_the_pan_holds_what_most_cars_hold() -> None:
-    # EPA 530-F-94-008: most cars take 4 to 5 US quarts
-    assert drain_pan.least_size(amount("5 US qt")).value == amount("7 US qt")
+@pytest.mark.parametrize(("low", "high"), [("0.5", "0.2"), ("NaN", "NaN"), ("0", "Infinity")])
+def test_what_is_no_reading_is_refused(low: str, high: str) -> None:
+    reading = level(low, high)
+    for refuse in (
+        lambda: oil_level.status(reading),
+        lambda: oil_level.top_up(reading, LITRE, TENTH),
+        lambda: oil_level.draw_off(reading, LITRE),
+        lambda: oil_level.disagreement(reading, LITRE, amount("4.3 L"), LITRE),
+    ):
+        with pytest.raises(ReadingError) as error:
+            refuse()
+        assert len(error.value.say.split()) <= 15
 
 
-@pytest.mark.parametrize("span", ["0 L", "-1 L", "4.3 L", "9 L"])
+@pytest.mark.parametrize("span", ["0 L", "-1 L", "30 N·m"])
 def test_impossible_spans_are_refused(span: str) -> None:
     with pytest.raises(ReadingError):
-        fill.first_fill(amount("4.3 L"), amount(span), TENTH)
-
-
-def test_other_kinds_and_wild_readings_are_refused() -> None:
-    with pytest.raises(ReadingError):
-        fill.first_fill(amount("30 N·m"), LITRE, TENTH)
-    with pytest.raises(ReadingError):
-        oil_level.status(level("0.5", "0.2"))
-    with pytest.raises(ReadingError):
-        oil_level.top_up(level("NaN", "NaN"), LITRE, TENTH)
+        oil_level.top_up(level("0", "0.2"), amount(span), TENTH)
