@@ -29,6 +29,7 @@ from assistant.core.hearing.levels import inspect_sound
 from assistant.core.hearing.matching import Phrasebook
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.procedure import Procedure, Spec, Vehicle
+from assistant.core.readings import check_vehicle
 from assistant.core.state import State, fold
 from assistant.core.types import Phrase
 from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech
@@ -128,6 +129,7 @@ def new_job(store: Journal, procedure: Procedure, vehicle: Vehicle, clock: Clock
     taken = store.jobs()
     while name in taken:
         name += "-again"
+    check_vehicle(procedure, vehicle)
     known = with_told(vehicle, told(store, vehicle.id))
     rows = store.append(name, open_job(procedure, known, at), at)
     return Job(name, fold(rows)), rows

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 
 from assistant.core import facts
 from assistant.core.compute import torque
-from assistant.core.errors import ReadingError
-from assistant.core.procedure import Ask, Part, Reading, Wanted
+from assistant.core.compute.intervals import due_date
+from assistant.core.errors import DataError, ReadingError
+from assistant.core.procedure import Ask, Part, Procedure, Reading, Vehicle, Wanted
 from assistant.core.state import State
-from assistant.core.units import Amount, Kind, Level, Value, convert, owner_unit
+from assistant.core.units import Amount, Kind, Level, Value, convert, owner_unit, write_amount
 from assistant.core.wording import say_for_owner
 
 POUR_MARGIN = Decimal("1.25")
@@ -19,6 +21,9 @@ Common practice, no source. It is above 1 because too much can really have been 
 
 LONGEST_DISTANCE = Amount(Decimal(2_000_000), "kilometre", Kind.DISTANCE)
 """No odometer shows more. Common practice, no source."""
+
+_ANY_DAY = date(2026, 1, 1)
+"""Whether a time can be counted on a calendar does not depend on the day."""
 
 _EXAMPLES = {
     Kind.TORQUE: "a torque, with its unit",
@@ -65,10 +70,24 @@ def check_wanted(value: Value, wanted: Wanted) -> Amount:
     least, most = (convert(bound, given.unit).magnitude for bound in (wanted.least, wanted.most))
     if not least <= given.magnitude <= most:
         raise ReadingError(
-            f"{wanted.name}: {given.magnitude} {given.unit} is outside {wanted.least} to {wanted.most}",
+            f"{wanted.name}: {write_amount(given)} is outside {write_amount(wanted.least)} to "
+            f"{write_amount(wanted.most)}",
             say=f"That can't be the {wanted.name}. {wanted.find}",
         )
+    if given.kind is Kind.DURATION:
+        due_date(_ANY_DAY, given)  # refuses a time that can't be counted on a calendar
     return given
+
+
+def check_vehicle(procedure: Procedure, vehicle: Vehicle) -> None:
+    """Raise `DataError` for a value of a vehicle that can't be right, before a job is begun with it."""
+    for name, spec in vehicle.values.items():
+        wanted = procedure.values.get(name)
+        try:
+            if wanted:
+                check_wanted(spec.value, wanted)
+        except ReadingError as error:
+            raise DataError(f"vehicle {vehicle.id}: values.{name}: {error}. {wanted.find if wanted else ''}") from error
 
 
 def check_reading(state: State, reading: Reading, value: Value) -> Value:

@@ -22,6 +22,9 @@ _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augu
 _CONFUSABLE = {*range(13, 20), *range(30, 100, 10)}
 """Numbers whose teen and ten sound alike. That fifteen and fifty do is published practice; the rest is memory."""
 
+_FINEST = Decimal("0.001")
+"""Finer nobody measures here: a longer fraction comes from a third, or from a sum in several units."""
+
 _NAMES = {
     "newton_metre": "newton metre", "foot_pound": "foot pound", "inch_pound": "inch pound",
     "kilogram_force_metre": "kilogram-force metre", "US_quart": "quart", "US_pint": "pint", "US_gallon": "gallon",
@@ -51,14 +54,20 @@ def say_integer(number: int) -> str:
 
 
 def say_number(number: Decimal) -> str:
-    """Return a decimal in words: "three point eight", "zero point zero five"; ReadingError for what is not finite."""
-    if not number.is_finite():
-        raise ReadingError(f"{number} is no number that can be said: read it again", say="I have no number for that.")
+    """Return a decimal in words, to the thousandth: "three point eight"; ReadingError for what is not finite."""
+    number = _readable(number)
     sign = "minus " if number < 0 else ""
     whole, _, decimals = f"{abs(number):f}".partition(".")
-    decimals = decimals.rstrip("0")
     words = say_integer(int(whole))
     return sign + (f"{words} point {' '.join(_ONES[int(digit)] for digit in decimals)}" if decimals else words)
+
+
+def _readable(number: Decimal) -> Decimal:
+    """Return a number rounded to the thousandth, without zeros behind its point; ReadingError where not finite."""
+    if not number.is_finite():
+        raise ReadingError(f"{number} is no number that can be said: read it again", say="I have no number for that.")
+    rounded = round(number / _FINEST) * _FINEST
+    return rounded.normalize() if rounded else Decimal(0)
 
 
 def say_digits(number: int) -> str:
@@ -74,7 +83,7 @@ def say_unit(unit: str, number: Decimal) -> str:
 
 def say_amount(amount: Amount) -> str:
     """Return an amount in words with its unit in full; a confusable number is followed by its digits."""
-    number = amount.magnitude.normalize() if amount.magnitude else Decimal(0)
+    number = _readable(amount.magnitude)
     if amount.kind is Kind.COUNT:
         return say_number(number)
     words = f"{say_number(number)} {say_unit(amount.unit, number)}"
@@ -124,6 +133,6 @@ def _ordinal(number: int) -> str:
 
 
 def show_amount(amount: Amount) -> str:
-    """Return an amount in figures with its symbol, for instance "25 N·m"."""
-    number = f"{amount.magnitude.normalize():f}" if amount.magnitude else "0"
+    """Return an amount in figures with its symbol, to the thousandth, for instance "25 N·m"."""
+    number = f"{_readable(amount.magnitude):f}"
     return number if amount.kind is Kind.COUNT else f"{number} {SYMBOLS[amount.unit]}"

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from assistant.core import facts
 from assistant.core.compute import intervals
+from assistant.core.errors import ReadingError
 from assistant.core.procedure import names_in
 from assistant.core.saying import say_amount, say_date, say_level, show_amount
 from assistant.core.state import State
@@ -35,7 +36,10 @@ def show_for_owner(state: State, value: Value) -> str:
 def next_date(state: State) -> str:
     """Return the day of the next change in words; empty where the interval is unknown."""
     spec = state.spec("interval-time")
-    return say_date(intervals.due_date(state.opened_at.date(), spec.value)) if spec else "an unknown date"
+    try:
+        return say_date(intervals.due_date(state.opened_at.date(), spec.value)) if spec else "an unknown date"
+    except ReadingError:  # recorded before such a time was refused: the job must still be able to speak
+        return "an unknown date"
 
 
 def spoken(state: State, text: str) -> str:

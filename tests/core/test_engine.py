@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import pytest
 
 from assistant.core import events as e
+from assistant.core.engine import open_job
+from assistant.core.errors import DataError
+from assistant.core.procedure import Spec
+from assistant.core.state import opening
+from assistant.core.units import amount
+from assistant.core.wording import next_date
 from tests.talk import CLOSE, DRAIN, END, EVIDENCE, READY, RUN, TOP_UP, WHOLE, Talk
+
+AT = datetime(2026, 3, 14, 9, tzinfo=UTC)
 
 
 def kinds(turn) -> list[str]:
@@ -225,3 +235,33 @@ def test_summary_names_what_a_finished_job_came_to(talk: Talk) -> None:
     assert TOP_UP.startswith("near low")
     assert "four point two litres" in turn.reply.say
     assert "ninety-nine thousand two hundred kilometres" in turn.reply.say
+
+
+def without(talk: Talk, name: str):
+    vehicle = talk.library.vehicle("tarnwick-plover-16")
+    return vehicle.model_copy(update={"values": {key: spec for key, spec in vehicle.values.items() if key != name}})
+
+
+def test_a_time_that_no_calendar_counts_is_refused_when_told(talk: Talk) -> None:
+    talk.begin(without(talk, "interval-time"))
+    talk.say(WHOLE.removesuffix(" / next step"))
+    assert talk.waiting == "value:interval-time"
+    assert kinds(talk.say("one and a half months")) == ["Refused"]
+    assert kinds(talk.say("twelve months")) == ["ClaimHeard"]
+
+
+@pytest.mark.parametrize(("name", "value"), [("interval-time", "1.5 months"), ("drain-plug-torque", "900 N·m")])
+def test_a_vehicle_file_with_an_impossible_value_begins_no_job(talk: Talk, name: str, value: str) -> None:
+    vehicle = without(talk, name)
+    wrong = {**vehicle.values, name: Spec(value=amount(value), source="invented")}
+    jobs = talk.journal.jobs()
+    with pytest.raises(DataError, match=f"values.{name}"):
+        talk.begin(vehicle.model_copy(update={"values": wrong}))
+    assert talk.journal.jobs() == jobs
+
+
+def test_a_job_that_recorded_such_a_time_can_still_speak(talk: Talk) -> None:
+    vehicle = without(talk, "interval-time")
+    told = {**vehicle.values, "interval-time": Spec(value=amount("1.5 months"), source="invented")}
+    started, *_ = open_job(talk.library.job("oil-and-filter"), vehicle.model_copy(update={"values": told}), AT)
+    assert next_date(opening(started, AT)) == "an unknown date"

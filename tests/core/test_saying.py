@@ -14,7 +14,7 @@ from num2words import num2words
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.numbers import quantity_of
 from assistant.core.saying import say_amount, say_date, say_duration, say_integer, say_number, show_amount
-from assistant.core.units import Amount, Kind, amount, kind_of
+from assistant.core.units import SYMBOLS, Amount, Kind, amount, convert, kind_of
 
 
 @given(st.integers(0, 999_999))
@@ -92,9 +92,26 @@ def test_years_are_those_of_an_independent_library(day: date) -> None:
 
 
 @pytest.mark.parametrize("number", ["NaN", "Infinity"])
-def test_what_is_no_number_is_not_said(number: str) -> None:
-    with pytest.raises(ReadingError):
-        say_number(Decimal(number))
+def test_what_is_no_number_is_neither_said_nor_shown(number: str) -> None:
+    wild = Amount(Decimal(number), "litre", Kind.VOLUME)
+    for refuse in (lambda: say_number(wild.magnitude), lambda: say_amount(wild), lambda: show_amount(wild)):
+        with pytest.raises(ReadingError):
+            refuse()
+
+
+def test_long_fractions_are_said_and_shown_to_the_thousandth() -> None:
+    assert say_amount(quantity_of("two thirds of a litre", "metric")) == "zero point six six seven litres"
+    # 0.7 L = 0.7 / 0.946352946 = 0.739682... US quarts (NIST SP 811 rounds the factor to 0.9463529)
+    in_quarts = convert(amount("0.7 L"), "US_quart")
+    assert say_amount(in_quarts) == "zero point seven four quarts"
+    assert show_amount(in_quarts) == "0.74 US qt"
+    assert say_number(Decimal("-0.0001")) == "zero"
+
+
+@given(st.decimals("-99", "9999", places=2), st.sampled_from(sorted(SYMBOLS)))
+def test_no_figure_and_no_sign_is_ever_said(number: Decimal, unit: str) -> None:
+    said = say_amount(Amount(number, unit, kind_of(unit)))
+    assert all(character.isalpha() or character in " ,-" for character in said), said
 
 
 def test_a_whole_date_has_its_fixed_form() -> None:

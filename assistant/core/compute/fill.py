@@ -27,6 +27,12 @@ def graduation(system: str) -> Amount:
     return Amount(Decimal(step), unit, Kind.VOLUME)
 
 
+def volume_in(volume: Amount, unit: str) -> Decimal:
+    """Return the magnitude of a volume in a unit of volume; ReadingError for another kind."""
+    convert(volume, "litre")  # also refuses what is no volume but is asked for in its own unit
+    return convert(volume, unit).magnitude
+
+
 def round_down(volume: Amount, step: Amount) -> Amount:
     """Return a volume rounded down to whole steps, in the unit of the step.
 
@@ -35,18 +41,18 @@ def round_down(volume: Amount, step: Amount) -> Amount:
     ReadingError
         Where either is no volume, or the step is not above zero.
     """
-    given = convert(volume, step.unit)
+    given = volume_in(volume, step.unit)
     if not step.magnitude.is_finite() or step.magnitude <= 0:
         raise ReadingError(
             f"a jug can't be graduated in steps of {step.magnitude} {step.unit}: they are above zero",
             say="The marks on the jug must be more than nothing apart. Read them again.",
         )
-    steps = (given.magnitude / step.magnitude).to_integral_value(ROUND_FLOOR)
+    steps = (given / step.magnitude).to_integral_value(ROUND_FLOOR)
     return Amount(steps * step.magnitude, step.unit, Kind.VOLUME)
 
 
 def _capacity_and_span(capacity: Amount, span: Amount, unit: str) -> tuple[Decimal, Decimal]:
-    whole, marks = convert(capacity, unit).magnitude, convert(span, unit).magnitude
+    whole, marks = volume_in(capacity, unit), volume_in(span, unit)
     if not (whole.is_finite() and marks.is_finite() and 0 < marks < whole):
         raise ReadingError(
             f"a capacity of {capacity.magnitude} {capacity.unit} with {span.magnitude} {span.unit} between the marks "

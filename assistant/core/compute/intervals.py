@@ -25,15 +25,15 @@ def due_distance(odometer: Amount, interval: Amount) -> Result:
     ReadingError
         For a kind other than distance, a negative odometer, or an interval that is not above zero.
     """
-    step = convert(interval, odometer.unit).magnitude
-    if odometer.kind is not Kind.DISTANCE or not odometer.magnitude >= 0 or not step > 0:
+    now, step = odometer.magnitude, convert(interval, odometer.unit).magnitude
+    if odometer.kind is not Kind.DISTANCE or not (now.is_finite() and step.is_finite() and now >= 0 and step > 0):
         raise ReadingError(
             f"an odometer at {odometer.magnitude} {odometer.unit} and an interval of {interval.magnitude} "
             f"{interval.unit} give no distance: the odometer is at least zero, and the interval above it",
             say="The odometer and the interval must be distances above zero. Read them again.",
         )
     return Result(
-        value=Amount((odometer.magnitude + step).quantize(Decimal(1), ROUND_FLOOR), odometer.unit, Kind.DISTANCE),
+        value=Amount((now + step).quantize(Decimal(1), ROUND_FLOOR), odometer.unit, Kind.DISTANCE),
         because="It is the odometer now, and the interval of the service plan.",
         inputs=(("odometer", odometer), ("interval", interval)),
     )

@@ -32,12 +32,13 @@ def axle_load(mass: Amount, share: Decimal = FRONT_SHARE) -> Amount:
     ReadingError
         Outside those ranges.
     """
-    if not 300 <= convert(mass, "kilogram").magnitude <= 5000:
+    kilograms = convert(mass, "kilogram").magnitude
+    if not kilograms.is_finite() or not 300 <= kilograms <= 5000:
         raise ReadingError(
             f"a car of {mass.magnitude} {mass.unit} is outside 300 kg to 5000 kg: read its plate again",
             say="That can't be the mass of a car. Look at the plate.",
         )
-    if not 0 < share < 1:
+    if not share.is_finite() or not 0 < share < 1:
         raise ReadingError(
             f"a share of {share} on one axle is outside 0 to 1: work it out from the axle loads on the plate",
             say="That can't be the share of one axle. Look at the plate.",

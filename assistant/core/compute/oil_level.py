@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import ROUND_CEILING, Decimal
 
-from assistant.core.compute.fill import round_down
+from assistant.core.compute.fill import round_down, volume_in
 from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, Level, convert
@@ -47,7 +47,7 @@ def status(level: Level) -> str:
 
 
 def _span_in(span: Amount, unit: str) -> Decimal:
-    marks = convert(span, unit).magnitude
+    marks = volume_in(span, unit)
     if not marks.is_finite() or marks <= 0:
         raise ReadingError(
             f"{span.magnitude} {span.unit} can't lie between the marks: it must be above zero",

@@ -74,6 +74,17 @@ def test_impossible_jugs_are_refused(step: str) -> None:
     assert len(error.value.say.split()) <= 15
 
 
+def test_what_is_no_volume_is_refused_also_in_its_own_unit() -> None:
+    torque, smaller = amount("30 N·m"), amount("1 N·m")
+    for refuse in (
+        lambda: fill.first_fill(torque, smaller, smaller),
+        lambda: fill.safe_minimum(torque, smaller),
+        lambda: fill.round_down(torque, smaller),
+    ):
+        with pytest.raises(ReadingError, match="is a torque"):
+            refuse()
+
+
 def test_other_kinds_and_unknown_systems_are_refused() -> None:
     with pytest.raises(ReadingError):
         fill.first_fill(amount("30 N·m"), LITRE, TENTH)

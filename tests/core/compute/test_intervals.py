@@ -47,3 +47,27 @@ def test_impossible_distances_are_refused(odometer: str, interval: str) -> None:
     with pytest.raises(ReadingError) as error:
         due_distance(amount(odometer), amount(interval))
     assert len(error.value.say.split()) <= 15
+
+
+@pytest.mark.parametrize("magnitude", ["NaN", "Infinity"])
+def test_what_is_no_number_gives_no_distance_and_no_day(magnitude: str) -> None:
+    wild = Amount(Decimal(magnitude), "kilometre", Kind.DISTANCE)
+    for refuse in (
+        lambda: due_distance(wild, amount("15000 km")),
+        lambda: due_distance(amount("84200 km"), wild),
+        lambda: due_date(date(2026, 1, 31), Amount(Decimal(magnitude), "month", Kind.DURATION)),
+    ):
+        with pytest.raises(ReadingError):
+            refuse()
+
+
+@pytest.mark.parametrize(
+    ("day", "interval", "due"),
+    [
+        (date(2026, 1, 31), "1 month", date(2026, 2, 28)),  # Gregorian calendar: no thirty-first of February
+        (date(2027, 8, 31), "6 months", date(2028, 2, 29)),  # 2028 is a leap year
+        (date(2028, 2, 29), "1 year", date(2029, 2, 28)),
+    ],
+)
+def test_the_ends_of_months(day: date, interval: str, due: date) -> None:
+    assert due_date(day, amount(interval)) == due

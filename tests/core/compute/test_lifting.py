@@ -41,7 +41,13 @@ def test_impossible_cars_are_refused(mass: str) -> None:
     assert len(error.value.say.split()) <= 15
 
 
-@pytest.mark.parametrize("share", ["0", "1", "-0.4", "60"])
+@pytest.mark.parametrize("mass", ["NaN", "Infinity"])
+def test_no_mass_at_all_is_refused(mass: str) -> None:
+    with pytest.raises(ReadingError, match="plate"):
+        stand_rating(Amount(Decimal(mass), "kilogram", Kind.MASS))
+
+
+@pytest.mark.parametrize("share", ["0", "1", "-0.4", "60", "NaN"])
 def test_impossible_shares_are_refused(share: str) -> None:
     with pytest.raises(ReadingError, match="plate"):
         axle_load(amount("1400 kg"), Decimal(share))

@@ -113,6 +113,17 @@ def test_poured_and_read_must_agree() -> None:
     assert "old oil" in oil_level.disagreement(level("0.9", "1.1"), amount("3.5 L"), capacity, LITRE)
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "says"),
+    # 0.2 to 0.5 of the span are expected; a quarter of the span more or less is within the reading (common practice)
+    [("-0.2", "-0.06", "lower"), ("-0.2", "-0.04", ""), ("0.74", "0.9", ""), ("0.76", "0.9", "higher")],
+)
+def test_a_quarter_of_the_span_apart_is_still_agreement(low: str, high: str, says: str) -> None:
+    found = oil_level.disagreement(level(low, high), amount("3.5 L"), amount("4.3 L"), LITRE)
+    assert says in found
+    assert bool(found) is bool(says)
+
+
 @pytest.mark.parametrize(("low", "high"), [("0.5", "0.2"), ("NaN", "NaN"), ("0", "Infinity")])
 def test_what_is_no_reading_is_refused(low: str, high: str) -> None:
     reading = level(low, high)
@@ -129,5 +140,11 @@ def test_what_is_no_reading_is_refused(low: str, high: str) -> None:
 
 @pytest.mark.parametrize("span", ["0 L", "-1 L", "30 N·m"])
 def test_impossible_spans_are_refused(span: str) -> None:
-    with pytest.raises(ReadingError):
-        oil_level.top_up(level("0", "0.2"), amount(span), TENTH)
+    reading, marks = level("0", "0.2"), amount(span)
+    for refuse in (
+        lambda: oil_level.top_up(reading, marks, TENTH),
+        lambda: oil_level.draw_off(reading, marks),
+        lambda: oil_level.expected(LITRE, amount("4.3 L"), marks),
+    ):
+        with pytest.raises(ReadingError):
+            refuse()

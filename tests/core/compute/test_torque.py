@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-import pytest
+from decimal import Decimal
 
-from assistant.core.compute.torque import agrees
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.core.compute.torque import agrees, permissible_deviation
 from assistant.core.errors import ReadingError
-from assistant.core.units import amount
+from assistant.core.units import Amount, Kind, amount, convert, for_owner
 
 pytestmark = pytest.mark.pure
 
@@ -23,12 +27,39 @@ pytestmark = pytest.mark.pure
         ("7.5 N·m", "8 N·m", False),
         ("10.6 N·m", "10 N·m", True),  # at 10 N·m it is still 6 %
         ("22 lbf·ft", "30 N·m", True),  # 22 lbf·ft = 29.83 N·m (NIST SP 811)
+        ("3.7 lbf·ft", "5 N·m", True),  # 3.69 lbf·ft (NIST SP 811)
+        ("4 lbf·ft", "5 N·m", False),  # 5.42 N·m, 8 % too much
         ("30 lbf·ft", "30 N·m", False),
         ("50 N·m", "15 N·m", False),  # the pair that the ear mixes up
     ],
 )
 def test_what_counts_as_the_wanted_torque(given: str, wanted: str, good: bool) -> None:
     assert agrees(amount(given), amount(wanted)) is good
+
+
+_OTHERS = {"newton_metre": "us", "foot_pound": "metric"}
+
+
+@given(st.decimals("2", "500", places=1), st.sampled_from(sorted(_OTHERS)))
+def test_rounding_for_another_scale_stays_within_the_wrench(newton_metres: Decimal, unit: str) -> None:
+    wanted = convert(Amount(newton_metres, "newton_metre", Kind.TORQUE), unit)
+    told = for_owner(wanted, _OTHERS[unit])
+    off = abs(convert(told, unit).magnitude / wanted.magnitude - 1)
+    assert off <= permissible_deviation(wanted)
+
+
+@given(st.decimals("2", "500", places=2), st.sampled_from(sorted(_OTHERS)))
+def test_the_torque_that_was_told_is_never_refused(magnitude: Decimal, unit: str) -> None:
+    wanted = Amount(magnitude, unit, Kind.TORQUE)
+    for system in ("metric", "us"):
+        assert agrees(for_owner(wanted, system), wanted)
+
+
+@given(st.decimals("1", "500", places=1), st.decimals("0.1", "3", places=2))
+def test_it_does_not_matter_in_which_unit_a_torque_is_given(wanted: Decimal, ratio: Decimal) -> None:
+    right, said = (Amount(number, "newton_metre", Kind.TORQUE) for number in (wanted, wanted * ratio))
+    if abs(abs(ratio - 1) - permissible_deviation(right)) > Decimal("1e-9"):
+        assert agrees(convert(said, "kilogram_force_metre"), right) is agrees(said, right)
 
 
 @pytest.mark.parametrize("given", ["4 L", "0 N·m", "-30 N·m"])
