@@ -12,20 +12,25 @@ from assistant.core.errors import DeviceError
 from assistant.core.tones import signal
 from assistant.core.types import RATE, Tone
 
-_PAUSE = 0.35
-"""Silence between two pieces of sound [second]."""
+PAUSE = 0.35
+"""Silence after each piece of sound [second]."""
+
+SUFFIXES = (".wav", ".flac")
 
 
 class FilePlayer:
-    """Implements `ports.Player` with one growing mono file, FLAC or WAV by its suffix."""
+    """Implements `ports.Player` with one growing mono file, FLAC or WAV by its suffix.
+
+    A WAV file is whole also where the program was killed; a FLAC file then lacks its length and up to its last
+    quarter of a second.
+    """
 
     def __init__(self, path: Path) -> None:
-        """Make the file; DeviceError where that fails."""
+        """Make the file and its folder; DeviceError where that fails."""
         self.name = str(path)
-        self._folderless(path)
         self.seconds = 0.0
-
-    def _folderless(self, path: Path) -> None:
+        if path.suffix.lower() not in SUFFIXES:
+            raise DeviceError(f"the speech file {path} can't be written: its name must end in .wav or .flac")
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             self._file = soundfile.SoundFile(path, "w", samplerate=RATE, channels=1)
@@ -33,10 +38,23 @@ class FilePlayer:
             raise DeviceError(f"the speech file {path} can't be written: {error}; name another place") from error
 
     def play(self, samples: NDArray[np.float32], tone: Tone = Tone.PLAIN) -> None:
-        """Append the tone, the sound and a short silence."""
-        for part in (signal(tone), samples, np.zeros(int(_PAUSE * RATE), np.float32)):
-            self._file.write(part)
-            self.seconds += len(part) / RATE
+        """Append the tone, the sound and a short silence; DeviceError where the disk is full."""
+        self.add(signal(tone))
+        self.add(samples)
+        self.gap(PAUSE)
+
+    def add(self, samples: NDArray[np.float32]) -> None:
+        """Append sound alone, mono at `RATE`: the other side of a talk, for instance."""
+        try:
+            self._file.write(samples)
+            self._file.flush()
+        except (OSError, soundfile.SoundFileError) as error:
+            raise DeviceError(f"the speech file {self.name} can't be written on: {error}; make room") from error
+        self.seconds += len(samples) / RATE
+
+    def gap(self, seconds: float) -> None:
+        """Append silence [second]."""
+        self.add(np.zeros(int(seconds * RATE), np.float32))
 
     def stop(self) -> None:
         """Do nothing: a file is silent by itself."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import atexit
 import threading
+import time
 from typing import Any
 
 import numpy as np
@@ -22,15 +24,23 @@ WAKE = 0.3
 TAIL = 0.2
 """Silence after the sound: a sound server was seen to drop the last 0.1 second of what it was handed [second]."""
 
+PATIENCE = 4.0
+"""Time after which a device that takes no sound counts as lost [second]; one that starts was seen to need 2 to 3."""
+
 
 class SoundCardPlayer:
-    """Implements `ports.Player` with one output stream, which runs while something is played."""
+    """Implements `ports.Player` with one output stream, which runs while something is played.
+
+    An unplugged device may never answer, so a thread of its own hands over the sound, and is left behind then.
+    """
 
     def __init__(self, device: str | None = None) -> None:
         """Open the device of that name, or the default one; DeviceError says what to install or plug in."""
         self._sounddevice = _sounddevice()
         self.name = device or "the default loudspeaker"
         self._stopped = threading.Event()
+        self._lost = False
+        self._moved = 0.0
         self._rate, self._stream = self._open(device)
 
     def _open(self, device: str | None) -> tuple[int, Any]:
@@ -45,38 +55,49 @@ class SoundCardPlayer:
                 fault = error
             else:
                 return wanted, stream
+        known = ", ".join(each["name"] for each in self._sounddevice.query_devices() if each["max_output_channels"])
         raise DeviceError(
-            f"{self.name} can't be opened ({fault}). Check that it is plugged in; replies go to the screen",
+            f"{self.name} can't be opened ({fault}). Loudspeakers here: {known or 'none, plug one in'}; "
+            "until then replies go to the screen",
             say="There is no loudspeaker.",
         )
 
     def play(self, samples: NDArray[np.float32], tone: Tone = Tone.PLAIN) -> None:
         """Play the tone and the sound; returns when the last of it was heard, or `stop` came."""
         self._stopped.clear()
-        wake, tail = (np.zeros(int(seconds * RATE), np.float32) for seconds in (WAKE, TAIL))
-        parts = np.concatenate([wake, signal(tone), samples, tail])
-        sound = parts if self._rate == RATE else np.asarray(soxr.resample(parts, RATE, self._rate), np.float32)
+        sound, faults = self._shape(samples, tone), list[Exception]()
+        if not self._lost:
+            self._moved = time.monotonic()
+            working = threading.Thread(target=self._work, args=(sound, faults), daemon=True)
+            working.start()
+            while working.is_alive() and not self._lost:
+                working.join(BLOCK)
+                self._lost = working.is_alive() and time.monotonic() - self._moved > PATIENCE
+        if self._lost:
+            # PortAudio's farewell at the end of the program would wait for the device for ever.
+            atexit.unregister(getattr(self._sounddevice, "_exit_handler", self.close))
+            faults.append(TimeoutError("it takes no sound any more: plug it in and start again, the job is kept"))
+        if faults:
+            raise DeviceError(f"{self.name} failed ({faults[0]}); replies go to the screen", say="")
+
+    def _shape(self, samples: NDArray[np.float32], tone: Tone) -> NDArray[np.float32]:
+        """Return what is handed over, at the device's rate: the last of its silence outlasts the device's delay."""
+        before, after = (np.zeros(int(long * RATE), np.float32) for long in (WAKE, TAIL + self._stream.latency))
+        sound = np.concatenate([before, signal(tone), samples, after])
+        return sound if self._rate == RATE else np.asarray(soxr.resample(sound, RATE, self._rate), np.float32)
+
+    def _work(self, sound: NDArray[np.float32], faults: list[Exception]) -> None:
         block = int(BLOCK * self._rate)
         try:
             self._stream.start()
             for start in range(0, len(sound), block):
+                self._moved = time.monotonic()
                 if self._stopped.is_set():
-                    self._stream.abort()
-                    return
+                    break
                 self._stream.write(np.ascontiguousarray(sound[start : start + block]).reshape(-1, 1))
-            self._drain()
+            self._stream.abort()  # all that may still be on its way is silence, or is wanted silent
         except self._sounddevice.PortAudioError as error:
-            raise DeviceError(f"{self.name} failed ({error}); replies go to the screen", say="") from error
-
-    def _drain(self) -> None:
-        """Wait until the device has played what it was handed, and stay ready to be silenced meanwhile."""
-        draining = threading.Thread(target=self._stream.stop, daemon=True)
-        draining.start()
-        while draining.is_alive():
-            draining.join(BLOCK)
-            if self._stopped.is_set():
-                self._stream.abort()
-                return
+            faults.append(error)
 
     def stop(self) -> None:
         """Be silent within a block and the device's own delay; may be called from any thread."""
@@ -84,15 +105,17 @@ class SoundCardPlayer:
 
     def close(self) -> None:
         """Let the device go; may be called twice."""
-        self._stream.close()
+        if not self._lost:
+            self._stream.close()
 
 
 def _sounddevice() -> Any:
     try:
         import sounddevice
-    except OSError as error:
+    except (ImportError, OSError) as error:
         raise DeviceError(
             "PortAudio is missing, so there is no loudspeaker. Debian and Ubuntu: sudo apt install libportaudio2. "
             "macOS and Windows: pip install --force-reinstall sounddevice. Replies go to the screen and the file",
+            say="There is no loudspeaker.",
         ) from error
     return sounddevice

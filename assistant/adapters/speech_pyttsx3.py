@@ -6,13 +6,15 @@ The child is killed and started anew when it is silent for too long; two failure
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 import tempfile
 import threading
 import time
-from collections import OrderedDict
+from collections import OrderedDict, deque
 from contextlib import suppress
+from itertools import count
 from pathlib import Path
 from queue import Empty, Queue
 
@@ -24,136 +26,207 @@ from numpy.typing import NDArray
 from assistant.core.errors import DeviceError
 from assistant.core.types import RATE
 
-KEPT = 64
-"""Renderings that are kept; a job repeats itself much."""
+KEPT = 600
+"""Length of the renderings that are kept [second], about 38 megabytes; a job repeats itself much."""
+
+LONGEST = 300
+"""Longest piece of text that is asked for at once [character]; longer ones are cut between sentences or words."""
+
+FASTEST = 60
+"""More letters a second than any speech at a rate this program uses: less sound than that lost some of them."""
+
+SLOWEST = 3.0
+"""More time than any character takes, a symbol spoken by its name included [second]."""
 
 _POLL = 0.005
 """How often the growing file is looked at [second]."""
 
+_SENTENCE = re.compile(rf"(?s)(.{{1,{LONGEST}}}(?<=[.!?;:])|.{{1,{LONGEST}}})(?:\s+|$)|(.{{{LONGEST}}})")
+_SIZES = {b"RIFF": "little", b"FORM": "big"}
+
 
 class Pyttsx3Speech:
-    """Implements `ports.Speech`. `prepare` works in a thread of its own and never delays what is asked for now."""
+    """Implements `ports.Speech`. `prepare` works in a thread of its own; `render` breaks in on it where it hangs."""
 
     name = "pyttsx3"
 
-    def __init__(self, rate: int = 145, voice: str = "", limit: float = 5.0) -> None:
-        """Take the words a minute, the voice's name as pyttsx3 knows it, and the patience with the child [second].
+    def __init__(self, rate: int = 145, voice: str = "", limit: float = 2.5) -> None:
+        """Take the words a minute, the voice's name as pyttsx3 knows it, and the patience with one attempt [second].
 
         145 words a minute leave time for numbers: a speech synthesiser's manual advises 120 for what is copied
-        down and 160 as moderate (DECtalk reference manual).
+        down and 160 as moderate (DECtalk reference manual). Two attempts make the 5 seconds of the port.
         """
         self._rate, self._voice, self._limit = rate, voice, limit
         self._kept: OrderedDict[str, NDArray[np.float32]] = OrderedDict()
-        self._child: subprocess.Popen[str] | None = None
-        self._answers: Queue[str] = Queue()
+        self._child: _Child | None = None
         self._lock = threading.Lock()
-        self._folder = tempfile.TemporaryDirectory(prefix="speech-")
+        self._folder = tempfile.TemporaryDirectory(prefix="speech-", ignore_cleanup_errors=True)
+        self._numbers = count()
+        self._later: deque[str] = deque(maxlen=8)
         self._ahead: threading.Thread | None = None
+        self._closed = False
+
+    def warm_up(self) -> None:
+        """Start the child without waiting for it, so that the first words come as fast as the next."""
+        with suppress(OSError), self._lock:
+            self._child = self._child or self._start_child()
 
     def render(self, text: str) -> NDArray[np.float32]:
         """Return the spoken text; DeviceError after two failures in a row."""
-        with self._lock:
-            return self._render(text)
+        if not self._lock.acquire(timeout=self._limit / 2):
+            self._kill()  # what is rendered ahead hangs; it then fails at once, and lets go
+            self._lock.acquire()
+        try:
+            return self._render(text, attempts=2)
+        finally:
+            self._lock.release()
 
     def prepare(self, text: str) -> None:
-        """Render ahead; does nothing where the text is known, or the thread is still busy."""
-        if not text or text in self._kept or (self._ahead and self._ahead.is_alive()):
-            return
-        self._ahead = threading.Thread(target=self._quietly, args=(text,), daemon=True)
-        self._ahead.start()
-
-    def _quietly(self, text: str) -> None:
-        with suppress(DeviceError):
-            self.render(text)
-
-    def _render(self, text: str) -> NDArray[np.float32]:
-        if not text.strip():
-            return np.zeros(0, np.float32)
+        """Render ahead; the oldest of many wishes are dropped."""
         if text in self._kept:
-            self._kept.move_to_end(text)
-            return self._kept[text]
-        try:
-            sound = self._ask(text)
-        except (OSError, TimeoutError):
-            self._end_child()
-            try:
-                sound = self._ask(text)
-            except (OSError, TimeoutError) as error:
-                self._end_child()
-                raise DeviceError(f"the speech engine fails ({error}); the text goes on without a voice") from error
-        self._kept[text] = sound
-        while len(self._kept) > KEPT:
+            return
+        self._later.append(text)
+        if not (self._ahead and self._ahead.is_alive()):
+            self._ahead = threading.Thread(target=self._work_ahead, daemon=True)
+            self._ahead.start()
+
+    def _work_ahead(self) -> None:
+        while self._later and not self._closed:
+            with suppress(DeviceError), self._lock:
+                self._render(self._later.popleft(), attempts=1)
+
+    def _render(self, text: str, attempts: int) -> NDArray[np.float32]:
+        if text not in self._kept:
+            pieces = [self._piece(piece, attempts) for piece in _pieces(text)]
+            sound = np.concatenate(pieces) if pieces else np.zeros(0, np.float32)
+            sound.setflags(write=False)
+            self._kept[text] = sound
+        self._kept.move_to_end(text)
+        while len(self._kept) > 1 and sum(map(len, self._kept.values())) > KEPT * RATE:
             self._kept.popitem(last=False)
-        return sound
+        return self._kept[text]
+
+    def _piece(self, text: str, attempts: int) -> NDArray[np.float32]:
+        fault: Exception | None = None
+        for _ in range(attempts):
+            if self._closed:
+                raise DeviceError("the speech engine was closed; the text goes on without a voice")
+            try:
+                return self._ask(text)
+            except (OSError, TimeoutError) as error:
+                fault = error
+                self._end_child()
+        raise DeviceError(f"the speech engine fails ({fault}); the text goes on without a voice", say="No voice.")
 
     def _ask(self, text: str) -> NDArray[np.float32]:
-        file = Path(self._folder.name) / "spoken.wav"
+        file = Path(self._folder.name) / f"{next(self._numbers)}.wav"  # never twice: a late answer can't be mistaken
+        self._child = self._child or self._start_child()
+        deadline = time.monotonic() + self._limit
+        self._child.ask({"text": text, "file": str(file), "rate": self._rate, "voice": self._voice}, deadline)
+        sound = _whole(file, deadline)
         file.unlink(missing_ok=True)
-        child = self._child or self._start_child()
-        assert child.stdin
-        request = {"text": text, "file": str(file), "rate": self._rate, "voice": self._voice}
-        child.stdin.write(json.dumps(request) + "\n")
-        child.stdin.flush()
-        deadline = time.monotonic() + self._limit + len(text) / 400
-        try:
-            answer = self._answers.get(timeout=max(0.01, deadline - time.monotonic()))
-        except Empty as error:
-            raise TimeoutError("no answer from its process") from error
-        if not answer:
-            raise OSError("its process ended")
-        return _whole(file, deadline)
+        seconds = len(sound) / RATE
+        if not sum(c.isascii() and c.isalnum() for c in text) / FASTEST <= seconds <= SLOWEST * (1 + len(text)):
+            raise OSError(f"{seconds:.2f} seconds of sound for {len(text)} characters")
+        return sound
 
-    def _start_child(self) -> subprocess.Popen[str]:
-        self._answers = Queue()
-        self._child = subprocess.Popen(
-            [sys.executable, "-m", "assistant.adapters.speech_child"],
+    def _start_child(self) -> _Child:
+        return _Child(self._folder.name)
+
+    def _kill(self) -> None:
+        if child := self._child:
+            child.kill()
+
+    def _end_child(self) -> None:
+        if self._child:
+            self._child.end()
+            self._child = None
+
+    def close(self) -> None:
+        """End the child process and remove its folder; may be called twice."""
+        self._closed = True
+        self._kill()
+        with self._lock:
+            self._end_child()
+        if self._ahead:
+            self._ahead.join(timeout=self._limit)
+        self._folder.cleanup()
+
+
+class _Child(subprocess.Popen[str]):
+    """The process that renders. It is named by its file, so that the rest of the program is not loaded with it."""
+
+    def __init__(self, folder: str) -> None:
+        program = Path(__file__).with_name("speech_child.py")
+        super().__init__(
+            [sys.executable, "-P", str(program), folder],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
             text=True,
             encoding="utf-8",
         )
-        threading.Thread(target=_listen, args=(self._child, self._answers), daemon=True).start()
-        return self._child
+        self._answers: Queue[str] = Queue()
+        threading.Thread(target=self._listen, daemon=True).start()
 
-    def _end_child(self) -> None:
-        if self._child:
-            self._child.kill()
-            self._child.wait()
-            for pipe in (self._child.stdin, self._child.stdout):
-                with suppress(OSError):
-                    if pipe:
-                        pipe.close()
-            self._child = None
+    def _listen(self) -> None:
+        """Hand on the answers, and an empty one at the end."""
+        assert self.stdout
+        with suppress(ValueError, OSError):
+            for line in self.stdout:
+                self._answers.put(line)
+        self._answers.put("")
 
-    def close(self) -> None:
-        """End the child process and remove its folder; may be called twice."""
-        self._end_child()
-        if self._ahead:
-            self._ahead.join(timeout=self._limit)
-        self._end_child()
-        self._folder.cleanup()
+    def ask(self, request: dict[str, object], deadline: float) -> None:
+        """Send a request and wait for its answer; OSError for a fault, TimeoutError for silence."""
+        assert self.stdin
+        self.stdin.write(json.dumps(request) + "\n")
+        self.stdin.flush()
+        try:
+            answer = self._answers.get(timeout=max(0.01, deadline - time.monotonic()))
+        except Empty as error:
+            raise TimeoutError("no answer from its process") from error
+        if not answer:
+            raise OSError("its process ended")
+        if fault := json.loads(answer).get("fault"):
+            raise OSError(fault)
+
+    def end(self) -> None:
+        """Kill the process and let its pipes go."""
+        self.kill()
+        self.wait()
+        for pipe in (self.stdin, self.stdout):
+            with suppress(OSError):
+                if pipe:
+                    pipe.close()
 
 
-def _listen(child: subprocess.Popen[str], answers: Queue[str]) -> None:
-    """Hand on the child's answers, and an empty one at its end."""
-    assert child.stdout
-    with suppress(ValueError, OSError):
-        for line in child.stdout:
-            answers.put(line)
-    answers.put("")
+def _pieces(text: str) -> list[str]:
+    """Return what can be spoken, on one line each and in pieces that are not too long; empty for signs alone."""
+    line = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
+    pieces = (match.group().strip() for match in _SENTENCE.finditer(line))
+    return [piece for piece in pieces if any(sign.isalnum() for sign in piece)]
 
 
 def _whole(file: Path, deadline: float) -> NDArray[np.float32]:
     """Return the sound of a file once it is there as a whole: the engine may answer before it has written all."""
-    while True:
-        with suppress(soundfile.SoundFileError, OSError):
-            size = file.stat().st_size
-            with soundfile.SoundFile(file) as sound:
-                frames, rate, bytes_each = sound.frames, sound.samplerate, 2 * sound.channels
-                if frames and size >= frames * bytes_each + 44:
-                    samples = sound.read(dtype="float32", always_2d=True).mean(axis=1)
-                    return np.asarray(soxr.resample(samples, rate, RATE), dtype=np.float32)
+    while not _is_whole(file):
         if time.monotonic() > deadline:
             raise TimeoutError("its sound file stays incomplete")
         time.sleep(_POLL)
+    try:
+        samples, rate = soundfile.read(file, dtype="float32", always_2d=True)
+    except soundfile.SoundFileError as error:
+        raise OSError(f"its sound file can't be read: {error}") from error
+    resampled = np.asarray(soxr.resample(samples.mean(axis=1), rate, RATE), dtype=np.float32)
+    return np.clip(resampled, -1.0, 1.0)  # the engine speaks at full scale, and a resampler overshoots
+
+
+def _is_whole(file: Path) -> bool:
+    """Say whether a WAV or AIFF file is as long as it claims: a sound library would quietly believe the shorter."""
+    with suppress(OSError):
+        content = file.read_bytes()
+        order = _SIZES.get(content[:4])
+        claimed = 8 + int.from_bytes(content[4:8], "little" if order == "little" else "big")
+        return order is not None and 44 < claimed <= len(content)
+    return False

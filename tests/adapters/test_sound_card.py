@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -48,6 +49,38 @@ def stop():
 threading.Thread(target=stop).start() if sys.argv[1] == "stopped" else print(time.time(), flush=True)
 player.play(tone)
 time.sleep(0.5)
+player.close()
+"""
+
+TWICE = """
+import threading, time
+import numpy as np
+from assistant.adapters.player_soundcard import SoundCardPlayer
+player = SoundCardPlayer()
+tone = (0.5 * np.sin(np.arange(16000 * 4) * 0.3)).astype(np.float32)
+threading.Timer(1.0, player.stop).start()
+print(time.time())
+player.play(tone)
+player.play(tone[:16000])
+player.close()
+"""
+
+LOST = """
+import threading, time
+import numpy as np
+from assistant.adapters.player_soundcard import SoundCardPlayer
+from assistant.core.errors import DeviceError
+player = SoundCardPlayer()
+tone = np.full(16000 * 8, 0.1, np.float32)
+threading.Timer(1.0, print, ["playing"], {"flush": True}).start()
+for _ in range(2):
+    began = time.monotonic()
+    try:
+        player.play(tone)
+    except DeviceError as error:
+        print(error) if _ == 0 else None
+    print(time.monotonic() - began, flush=True)
+player.close()
 player.close()
 """
 
@@ -101,7 +134,7 @@ def card(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]]:
             server.kill()
             server.wait()
             pytest.skip("the virtual sound card did not start")
-    yield environment
+    yield {**environment, "SERVER": str(server.pid)}
     server.terminate()
     server.wait(timeout=10)
 
@@ -147,6 +180,34 @@ def test_it_is_silent_within_a_fifth_of_a_second_after_stop(card: dict[str, str]
     last = np.flatnonzero(np.abs(sound) > 0.1)[-1] / RATE
     assert last > 0.5
     assert last - (stopped - began) < 0.2 + 0.05  # the recording itself starts up to 50 ms late
+
+
+def test_it_can_play_again_after_stop(card: dict[str, str]) -> None:
+    sound, _, _ = record(card, TWICE)
+    times = np.flatnonzero(np.abs(sound) > 0.1) / RATE
+    gaps = np.diff(times)
+    second = times[gaps.argmax() + 1 :]
+    assert gaps.max() > 0.2  # the silence that wakes the device, less what was still on its way
+    assert second[-1] - second[0] == pytest.approx(1.0, abs=0.1)
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="needs a process that can be stopped")
+def test_a_loudspeaker_that_takes_nothing_is_said_and_not_waited_for(card: dict[str, str]) -> None:
+    """A stopped sound server stands for a device that was unplugged: its calls never return."""
+    child = subprocess.Popen([sys.executable, "-c", LOST], env=card, stdout=subprocess.PIPE, text=True)
+    assert child.stdout
+    server = int(card["SERVER"])
+    try:
+        assert child.stdout.readline() == "playing\n"
+        os.kill(server, signal.SIGSTOP)
+        said, _ = child.communicate(timeout=30)  # it ends; how is up to the library, where a thread still hangs
+    finally:
+        os.kill(server, signal.SIGCONT)
+        child.kill()
+        child.communicate()
+    assert "takes no sound any more" in said.splitlines()[0]
+    assert float(said.splitlines()[1]) < 10
+    assert float(said.splitlines()[2]) < 0.5
 
 
 def test_the_microphone_hears_what_is_played_into_it(card: dict[str, str], tmp_path: Path) -> None:
