@@ -17,20 +17,27 @@ import sys
 from collections.abc import Callable
 from typing import Any, TextIO
 
+_RATE = 1
+"""What the library calls its rate of speech."""
 
-def load_library() -> tuple[str | None, Callable[[], object]]:
+ATTEMPTS = 3
+"""So often is a text rendered before a rate that does not take is a fault."""
+
+
+def load_library() -> tuple[str | None, Callable[[], object], Callable[[], int | None]]:
     """Load the speech library that pip brought.
 
-    Return its driver's name, None for the platform's own, and a function that returns once the library is idle.
+    Return its driver's name, None for the platform's own; a function that returns once the library is idle; and
+    one that returns the rate at which it speaks [word a minute], None where that can't be asked.
     """
     if not sys.platform.startswith("linux"):
-        return None, lambda: None
+        return None, lambda: None, lambda: None
     import espeakng_loader
 
     # pyttsx3 looks for the library by its soname: once loaded for all, it is found without a system package.
     library = ctypes.CDLL(espeakng_loader.get_library_path(), mode=ctypes.RTLD_GLOBAL)
     os.environ["ESPEAK_DATA_PATH"] = os.path.dirname(espeakng_loader.get_data_path())  # noqa: PTH120 — no paths here
-    return "espeak", library.espeak_Synchronize
+    return "espeak", library.espeak_Synchronize, lambda: int(library.espeak_GetParameter(_RATE, 1))
 
 
 class Renderer:
@@ -39,7 +46,7 @@ class Renderer:
     def __init__(self) -> None:
         import pyttsx3
 
-        driver, self._wait_until_idle = load_library()
+        driver, self._wait_until_idle, self._rate_now = load_library()
         self._engine = pyttsx3.init(driver)
         self._faults: list[Exception] = []
         self._engine.connect("error", self._note)
@@ -49,7 +56,18 @@ class Renderer:
         self._faults.append(exception)
 
     def render(self, request: dict[str, Any]) -> str:
-        """Write the sound of one text and return the file; raises what went wrong."""
+        """Write the sound of one text and return the file; raises what went wrong.
+
+        Setting the rate is a queued command that pyttsx3 now and then cancels: the text would then be spoken at 200
+        words a minute, too fast for numbers. So the library is asked afterwards, and the text rendered again.
+        """
+        for _ in range(ATTEMPTS):
+            self._attempt(request)
+            if self._rate_now() in (None, request["rate"]):
+                return str(request["file"])
+        raise RuntimeError(f"it speaks {self._rate_now()} words a minute, not {request['rate']}")
+
+    def _attempt(self, request: dict[str, Any]) -> None:
         self._engine.setProperty("rate", request["rate"])
         if request["voice"]:
             self._engine.setProperty("voice", request["voice"])
@@ -60,7 +78,6 @@ class Renderer:
         self._wait_until_idle()
         if self._faults:
             raise self._faults.pop()
-        return str(request["file"])
 
 
 def serve(requests: TextIO, answers: TextIO) -> None:

@@ -97,7 +97,7 @@ class Understanding:
     score: float = float("-inf")
     """How well the best fit explains the sounds, nats a phoneme; 0 is perfect."""
     margin: float = float("inf")
-    """Score less the runner-up's score."""
+    """By how much the best meaning is likelier than the next [nat]."""
     heard: tuple[Hypothesis, ...] = field(default=())
 
 

@@ -67,3 +67,36 @@ def test_it_ends_and_leaves_nothing_when_its_parent_goes(child: subprocess.Popen
     child.stdin.close()
     assert child.wait(timeout=10) == 0
     assert not list(tmp_path.iterdir())
+
+
+LOSING = """
+import sys
+import soundfile
+from assistant.adapters.speech_child import Renderer
+renderer = Renderer()
+keep, lost = renderer._engine.setProperty, int(sys.argv[2])
+def lose(name, value):
+    global lost
+    if name == "rate" and lost:
+        lost -= 1
+        return
+    keep(name, value)
+renderer._engine.setProperty = lose
+renderer.render({"text": "Thirty newton metres.", "file": sys.argv[1], "rate": 145, "voice": ""})
+print(soundfile.info(sys.argv[1]).frames)
+"""
+
+
+def _frames(tmp_path: Path, lost: int) -> subprocess.CompletedProcess[str]:
+    """Render with the real library in a process in which the first commands that set the rate are lost."""
+    command = [sys.executable, "-c", LOSING, str(tmp_path / f"{lost}.wav"), str(lost)]
+    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=30)
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="only this library can be asked for its rate")
+def test_a_rate_that_was_lost_is_set_again(tmp_path: Path) -> None:
+    whole, again = (int(_frames(tmp_path, lost).stdout.split()[-1]) for lost in (0, 1))
+    assert again == pytest.approx(whole, rel=0.001)  # at 200 words a minute it is 30 % shorter
+    never = _frames(tmp_path, 99)
+    assert never.returncode != 0
+    assert "200 words a minute, not 145" in never.stderr

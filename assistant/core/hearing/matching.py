@@ -13,14 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.core.hearing.grammar import Rules, parse_expansion, word_graph
-from assistant.core.hearing.numbers import meaning_of, written_as_words
+from assistant.core.hearing.numbers import meaning_of
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
+from assistant.core.hearing.writings import Writing, writings_of
 from assistant.core.types import Hypothesis, Phrase, Verdict
 
-_BEFORE = frozenset(["um", "uh", "er", "erm", "okay", "ok", "so", "well", "hey", "right", "now", "and", "please", "oh"])
-_AFTER = frozenset(["please", "now", "thanks", "um", "uh", "er", "okay", "ok"])
+CANDIDATES = 3
+"""So many phrases are looked at for each text: the runner-up has to have another meaning."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +36,18 @@ class MatchSettings:
     """A phrase with fewer sounds is judged more strictly."""
     short_penalty: float
     """Taken off the score for every sound that is lacking to that."""
-    slot_penalty: float
-    """Cost of every word of a slot, up to the cost of the sounds: what may be any number comes near to anything."""
-    margin: float
-    """By how much the best meaning has to beat the next one."""
+    slot_weight: float
+    """How many times more unlike sounds cost in a slot: what may be any number comes near to anything."""
+    slot_limit: float
+    """Up to what cost a word of the slot that is so [distance of sounds]."""
     doubt: float
     """Weight of an engine's own log-probability in the score."""
+    rival_weight: float
+    """Weight of how much likelier the engine holds another text than the one that fits [distance of sounds a nat]."""
+    steepness: float
+    """How fast a meaning becomes unlikely as its sounds go away from those written [nat a distance of sounds]."""
+    margin: float
+    """By how much the best meaning has to be likelier than the next one [nat]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +59,9 @@ class Found:
     slot: str | None
     slot_words: str
     score: float
+    """How well it explains the sounds, for each of them; 0 is perfect."""
+    evidence: float
+    """How likely it is beside other findings for the same sound [nat]."""
 
     @property
     def meaning(self) -> tuple[str, str | None, object]:
@@ -68,6 +78,7 @@ class Match:
     runner_up: Found | None = None
     """The next meaning; None with an unclear verdict where even the best was too far from what was heard."""
     margin: float = float("inf")
+    """By how much the best meaning is likelier than the next [nat]."""
 
 
 class Phrasebook:
@@ -101,40 +112,42 @@ class Matcher:
 
     def match(self, hypotheses: Sequence[Hypothesis]) -> Match:
         """Return which phrase was meant, judged over all that the engines wrote."""
-        texts = _texts(hypotheses)
-        if not texts:
+        writings = writings_of(hypotheses)
+        if not writings:
             return Match(Verdict.NOT_FOR_ME)
-        writings = [sounds_of(text, self._lexicon) for text, _ in texts]
+        sounds = [sounds_of(writing.text, self._lexicon) for writing in writings]
         found: dict[tuple[str, str | None, object], Found] = {}
-        for costs, writing, (_, doubt) in zip(self._search.costs(writings), writings, texts, strict=True):
-            for item in self._candidates(costs, writing, doubt):
-                if item.meaning not in found or item.score > found[item.meaning].score:
+        for costs, heard, writing in zip(self._search.costs(sounds), sounds, writings, strict=True):
+            for item in self._candidates(costs, heard, writing):
+                if item.meaning not in found or item.evidence > found[item.meaning].evidence:
                     found[item.meaning] = item
-        ranked = sorted(found.values(), key=lambda item: -item.score)
+        ranked = sorted(found.values(), key=lambda item: -item.evidence)
         return self._verdict(ranked[0], ranked[1] if len(ranked) > 1 else None)
 
-    def _candidates(self, costs: NDArray[np.float32], writing: Sequence[str], doubt: float) -> list[Found]:
+    def _candidates(self, costs: NDArray[np.float32], heard: Sequence[str], writing: Writing) -> list[Found]:
         """Return the few best phrases for one writing."""
         ends = self._search.ends(costs)
         return [
-            self._found(self._search.trace(costs, writing, int(phrase)), writing, doubt)
-            for phrase in ends.argsort()[:3]
+            self._found(self._search.trace(costs, heard, int(phrase)), heard, writing)
+            for phrase in ends.argsort()[:CANDIDATES]
         ]
 
-    def _found(self, path: Path, writing: Sequence[str], doubt: float) -> Found:
-        words = tuple(step.word for step in path.words)
+    def _found(self, path: Path, heard: Sequence[str], writing: Writing) -> Found:
+        own = self._settings
+        words = " ".join(step.word for step in path.words)
         slot = next((step.slot for step in path.words if step.slot), None)
-        slot_words = " ".join(step.word for step in path.words if step.slot)
-        expected = sum(sound != BOUNDARY for sound in sounds_of(" ".join(words), self._lexicon))
-        heard = sum(sound != BOUNDARY for sound in writing)
-        freedom = min(path.cost, self._settings.slot_penalty * len(slot_words.split()))
-        score = -(path.cost + freedom) / max(heard, expected, 1) + self._settings.doubt * doubt
-        if path.cost > 0:
-            score -= self._settings.short_penalty * max(0, self._settings.short_sounds - expected)
-        return Found(self._phrases[path.phrase], " ".join(words), slot, slot_words, score)
+        slot_words = [step.word for step in path.words if step.slot]
+        cost = path.cost + own.slot_weight * min(path.cost, own.slot_limit * len(slot_words))
+        expected = _count(sounds_of(words, self._lexicon))
+        lacking = cost - own.rival_weight * writing.likelihood
+        score = own.doubt * writing.doubt - lacking / max(_count(heard), expected, 1)
+        if lacking > 0:
+            score -= own.short_penalty * max(0, own.short_sounds - expected)
+        evidence = writing.likelihood - own.steepness * cost
+        return Found(self._phrases[path.phrase], words, slot, " ".join(slot_words), score, evidence)
 
     def _verdict(self, best: Found, runner_up: Found | None) -> Match:
-        margin = best.score - runner_up.score if runner_up else float("inf")
+        margin = best.evidence - runner_up.evidence if runner_up else float("inf")
         if best.score < self._settings.ask:
             return Match(Verdict.NOT_FOR_ME, best, runner_up, margin)
         if best.score < self._settings.accept:
@@ -143,18 +156,5 @@ class Matcher:
         return Match(Verdict.ACCEPTED if clear else Verdict.UNCLEAR, best, runner_up, margin)
 
 
-def _texts(hypotheses: Sequence[Hypothesis]) -> list[tuple[str, float]]:
-    """Return the different texts in words, also without filler at the edges, each with its engine's doubt."""
-    texts: dict[str, float] = {}
-    for hypothesis in hypotheses:
-        words = written_as_words(hypothesis.text).split()
-        bare = list(words)
-        while bare and bare[0] in _BEFORE:
-            bare.pop(0)
-        while bare and bare[-1] in _AFTER:
-            bare.pop()
-        for kept in (words, bare):
-            if kept:
-                text = " ".join(kept)
-                texts[text] = max(texts.get(text, float("-inf")), hypothesis.score)
-    return list(texts.items())
+def _count(sounds: Sequence[str]) -> int:
+    return sum(sound != BOUNDARY for sound in sounds)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.core.errors import ReadingError
-from assistant.core.saying import say_digits, say_integer
+from assistant.core.saying import say_integer
 from assistant.core.units import Amount, Kind, Level, Value, kind_of
 
 _SMALL = {say_integer(number): number for number in (*range(20), *range(20, 100, 10))}
@@ -103,7 +103,7 @@ def _figures(figures: str) -> str:
 
 
 def _one_by_one(figures: str) -> str:
-    return " ".join(say_digits(int(figure)) for figure in figures if figure.isdigit())
+    return " ".join(say_integer(int(figure)) for figure in figures if figure.isdigit())
 
 
 def number_of(words: Sequence[str]) -> Fraction:
@@ -233,8 +233,13 @@ def value_of(slot: str, words: str, system: str) -> Value:
 
 
 def meaning_of(slot: str | None, words: str) -> object:
-    """Return what tells one value from another: its exact value, or the words where they name none."""
-    try:
-        return value_of(slot or "", words, "") if words else ""
-    except ReadingError:
-        return words
+    """Return what tells one value from another: its exact value, or the words where they name none.
+
+    Any place will do for units that mean different things in different places: one meaning stays one.
+    """
+    for system in ("us", "metric") if words else ():
+        try:
+            return value_of(slot or "", words, system)
+        except ReadingError:
+            continue
+    return words

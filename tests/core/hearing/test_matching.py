@@ -85,6 +85,31 @@ def test_two_spellings_of_one_value_are_one_meaning(matcher) -> None:
     assert match.verdict is Verdict.ACCEPTED
 
 
+def test_one_value_in_ambiguous_units_is_one_meaning(matcher) -> None:
+    # A quart is not the same everywhere, but one and a half of them are 1.5 of them.
+    match = matcher.match([typed("one and a half quarts", -0.3), typed("1.5 quarts", -0.3)])
+    assert match.verdict is Verdict.ACCEPTED
+
+
+def test_an_unlikely_slip_of_a_digit_does_not_make_a_long_reading_unclear(matcher) -> None:
+    # What Whisper tiny.en wrote for "four point two quarts" of a synthetic voice, in this order.
+    heard = [("4.2 quarts", -0.25), ("4.2 quarts.", -0.3), ("4.22 quarts", -0.75)]
+    match = matcher.match([typed(text, score) for text, score in heard])
+    assert (match.verdict, match.best.slot_words) == (Verdict.ACCEPTED, "four point two quarts")
+
+
+def test_a_short_phrase_that_the_engine_holds_unlikely_is_not_taken(matcher) -> None:
+    # A telephone prompt, the letter Q by its code word, as Whisper tiny.en wrote it.
+    heard = [("Quebec.", -0.42), ("Quebec", -0.78), ("Go back.", -0.84), ("Quebec!", -1.01), ("Go back!", -1.33)]
+    assert matcher.match([typed(text, score) for text, score in heard]).verdict is not Verdict.ACCEPTED
+
+
+def test_a_number_is_not_made_of_words_that_only_come_near(matcher) -> None:
+    # Prompts of a telephone exchange, as Whisper tiny.en wrote them: none of them is a reading.
+    for text in ("Folder five.", "minutes", "Agent logged in.", "Extension.", "One moment please."):
+        assert matcher.match([typed(text, -0.3)]).verdict is not Verdict.ACCEPTED, text
+
+
 @pytest.mark.parametrize("text", ["", "   ", "...", "?!"])
 def test_nothing_is_nothing(matcher, text: str) -> None:
     assert matcher.match([typed(text)]).verdict is Verdict.NOT_FOR_ME
