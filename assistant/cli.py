@@ -9,19 +9,16 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from assistant import __version__, demo, wiring
-from assistant.core.answers import answer
 from assistant.core.errors import AssistantError, DataError
 from assistant.core.events import describe
-from assistant.core.showing import left, report_lines, summary_lines, turn_lines, turn_record
+from assistant.core.showing import left, summary_lines, turn_lines, turn_record
+from assistant.core.simulated_time import seconds_of
 from assistant.core.types import Hypothesis, Intent
 from assistant.ports import Clock, Journal
-from assistant.turn import Desk, Turn, heard, listen, meant, speak, time_passes
+from assistant.turn import Desk, Turn, heard, let_time_pass, listen, meant, opening, speak, time_passes
 
 USAGE, FAILED, STOPPED = 2, 1, 130
 """Exit codes: words of the command are wrong; something failed; stopped by the person."""
-
-_STEP = 15
-"""Simulated time passes in steps of this length, so that nothing in it is jumped over [second]."""
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -128,19 +125,19 @@ def _run(options: argparse.Namespace) -> int:
             raise DataError(f"{file}: {fault}")
     store = wiring.journal(data)
     clock = _clock(options)
-    desk, opening = _desk(options, data, store, clock)
+    desk, first = _desk(options, data, store, clock)
     show = _shower(options, desk)
     _give_voice(options, desk)
     try:
-        show(opening)
-        speak(desk, opening.reply)
+        show(first)
+        speak(desk, first.reply)
         for turn in _turns(options, desk):
             show(turn)
             if turn.state.finished_at:
                 break
         return _end(options, desk, data)
     finally:
-        _close(desk)
+        wiring.close(desk)
 
 
 def _clock(options: argparse.Namespace) -> Clock:
@@ -161,8 +158,7 @@ def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock)
             _note(f"note: another job is unfinished: {left(other.state, clock.now())}")
         job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock)
         desk = wiring.desk(job, store, clock, shelf)
-        reply = answer(job.state, [row.event for row in rows], job.state)
-        return desk, Turn(None, rows, job.state, reply)
+        return desk, opening(desk, rows)
     found = wiring.unfinished(store)
     if not found:
         jobs = ", ".join(job.id for job in shelf.jobs())
@@ -222,22 +218,11 @@ def _typed(desk: Desk) -> Iterator[Turn]:
     for line in sys.stdin:
         text = line.strip()
         if text.startswith("@"):
-            yield from _pass_time(desk, demo.seconds_of(text))
+            yield from let_time_pass(desk, seconds_of(text))
         elif text:
-            yield from _due(desk)
+            if due := time_passes(desk):
+                yield due
             yield heard(desk, (Hypothesis(text, 0.0, "typed"),))
-
-
-def _due(desk: Desk) -> Iterator[Turn]:
-    if turn := time_passes(desk):
-        yield turn
-
-
-def _pass_time(desk: Desk, seconds: float) -> Iterator[Turn]:
-    while seconds > 0:
-        desk.clock.move(min(_STEP, seconds))
-        seconds -= _STEP
-        yield from _due(desk)
 
 
 def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
@@ -246,24 +231,10 @@ def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
     if not desk.state.finished_at:
         _note(f"Not finished: {left(desk.state, now)}. It is kept. Go on with: assistant run --resume")
         return 0
-    report = write_report(desk, data)
+    report = wiring.write_report(desk, data)
     if not options.json:
         print("\n".join([*summary_lines(desk.state, now), f"journal: {desk.journal.where}", f"report: {report}"]))
     return 0
-
-
-def write_report(desk: Desk, folder: Path) -> Path:
-    """Write the report of a job as plain text, and return where it is."""
-    report = folder / f"{desk.job}.txt"
-    lines = report_lines(desk.journal.read(desk.job), desk.state, desk.clock.now())
-    report.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    return report
-
-
-def _close(desk: Desk) -> None:
-    for port in (*desk.recognisers, desk.speech, desk.player, desk.journal):
-        if port:
-            port.close()
 
 
 # --- demo ----------------------------------------------------------------------------------------------------------

@@ -7,7 +7,6 @@ time is moved on between the recordings, and the two sides of the talk go into o
 from __future__ import annotations
 
 import json
-import re
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -17,29 +16,16 @@ from pathlib import Path
 from typing import Any
 
 from assistant import wiring
-from assistant.core.answers import answer
-from assistant.core.errors import DataError, DeviceError
+from assistant.core.errors import DeviceError
 from assistant.core.hearing.phrases import allowed
 from assistant.core.hearing.understanding import understand
-from assistant.core.showing import report_lines, summary_lines, turn_lines, turn_record
+from assistant.core.showing import summary_lines, turn_lines, turn_record
+from assistant.core.simulated_time import seconds_of
 from assistant.core.types import Hypothesis, Understanding, Verdict
 from assistant.ports import Player
-from assistant.turn import Desk, Turn, listen, speak, time_passes
+from assistant.turn import Desk, Turn, let_time_pass, listen, opening, speak
 
 Show = Callable[[Sequence[str]], None]
-
-_STEP = 15.0
-"""Simulated time passes in steps of this length [second]."""
-
-_UNITS = {"s": 1, "m": 60, "h": 3600}
-
-
-def seconds_of(line: str) -> float:
-    """Return the simulated time of a line such as `@ +10m` [second]; DataError for another line."""
-    match = re.fullmatch(r"@\s*\+\s*(\d+(?:\.\d+)?)\s*([smh])", line)
-    if not match:
-        raise DataError(f"{line!r} lets no time pass. Write for instance: @ +10m (s, m or h).")
-    return float(match[1]) * _UNITS[match[2]]
 
 
 @dataclass(slots=True)
@@ -73,9 +59,7 @@ def play(out: Path, *, real_time: bool, as_json: bool, show: Show, note: Callabl
             _tell(stage, turn)
         lines = _finish(stage, score, out, time.monotonic() - began)
     finally:
-        for port in (*stage.desk.recognisers, stage.desk.speech, stage.file, stage.loudspeaker, stage.desk.journal):
-            if port:
-                port.close()
+        wiring.close(stage.desk, stage.loudspeaker)
     if not as_json:  # a child's memory is known once it has ended
         show([*lines, f"memory at most: {_megabytes():.0f} MB in the largest process"])
     return 0 if stage.desk.state.finished_at else 1
@@ -95,9 +79,9 @@ def _stage(out: Path, real_time: bool, as_json: bool, show: Show, note: Callable
     desk.player = wiring.player(out / "speech.flac", None, note)
     loudspeaker = wiring.player(None, None, note) if real_time else None
     stage = Stage(desk, desk.player, loudspeaker, script, tuple(content["turns"]), show, as_json)
-    opening = answer(job.state, [row.event for row in rows], job.state)
-    speak(desk, opening)
-    _tell(stage, Turn(None, rows, job.state, opening))
+    first = opening(desk, rows)
+    speak(desk, first.reply)
+    _tell(stage, first)
     return stage
 
 
@@ -106,7 +90,7 @@ def _turns(stage: Stage, score: Score) -> Iterator[Turn]:
     number, total = 0, sum(isinstance(turn, dict) for turn in stage.turns)
     for item in stage.turns:
         if isinstance(item, str):
-            yield from _pass_time(stage.desk, seconds_of(item))
+            yield from let_time_pass(stage.desk, seconds_of(item))
             continue
         number += 1
         sound = stage.script.with_suffix("") / f"{number:02d}.ogg"
@@ -139,14 +123,6 @@ def _taken(understanding: Understanding) -> object:
     return intent.name, intent.option, intent.value
 
 
-def _pass_time(desk: Desk, seconds: float) -> Iterator[Turn]:
-    while seconds > 0:
-        desk.clock.move(min(_STEP, seconds))
-        seconds -= _STEP
-        if turn := time_passes(desk):
-            yield turn
-
-
 def _tell(stage: Stage, turn: Turn) -> None:
     now = stage.desk.clock.now()
     if stage.as_json:
@@ -162,9 +138,7 @@ def _tell(stage: Stage, turn: Turn) -> None:
 def _finish(stage: Stage, score: Score, out: Path, took: float) -> list[str]:
     """Write the report, and return what the demonstration came to."""
     desk, now, talk = stage.desk, stage.desk.clock.now(), stage.file.seconds
-    report = out / f"{desk.job}.txt"
-    rows = desk.journal.read(desk.job)
-    report.write_text("\n".join(report_lines(rows, desk.state, now)) + "\n", encoding="utf-8")
+    report = wiring.write_report(desk, out)
     return [
         *summary_lines(desk.state, now),
         f"heard right: {score.right} of {score.sounds} recordings",

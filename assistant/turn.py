@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+SIMULATED_STEP = 15.0
+"""Simulated time passes in steps of this length, so that nothing in it is jumped over [second]."""
+
 
 @dataclass(frozen=True, slots=True)
 class Turn:
@@ -120,6 +123,21 @@ def time_passes(desk: Desk) -> Turn | None:
     """Take the passing of time; None where it brings nothing."""
     events = moment(desk.state, desk.clock.now(), desk.check_in_after)
     return _take(desk, events, None) if events else None
+
+
+def let_time_pass(desk: Desk, seconds: float) -> Iterator[Turn]:
+    """Let simulated time pass [second], and yield each turn that it brings."""
+    while seconds > 0:
+        desk.clock.move(min(SIMULATED_STEP, seconds))
+        seconds -= SIMULATED_STEP
+        if turn := time_passes(desk):
+            yield turn
+
+
+def opening(desk: Desk, recorded: tuple[e.Recorded, ...]) -> Turn:
+    """Return the first turn of a job that was just written to the journal; it is not yet spoken."""
+    reply = answer(desk.state, [row.event for row in recorded], desk.state)
+    return Turn(None, recorded, desk.state, reply)
 
 
 def _listen(desk: Desk, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:

@@ -1,4 +1,4 @@
-"""Composition root: the only file that names adapters. Builds a desk with a job on it, and nothing else."""
+"""Composition root: the only file that names adapters. Builds a desk with a job on it, and clears it away."""
 
 from __future__ import annotations
 
@@ -30,6 +30,7 @@ from assistant.core.hearing.matching import Phrasebook
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.readings import check_vehicle
+from assistant.core.showing import report_lines
 from assistant.core.state import State, fold
 from assistant.core.types import Phrase
 from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech
@@ -174,6 +175,21 @@ def player(file: Path | None, device: str | None, note: Callable[[str], None]) -
     except DeviceError as fault:
         note(str(fault))
         return None
+
+
+def write_report(desk: Desk, folder: Path) -> Path:
+    """Write the report of a job as plain text, and return where it is."""
+    report = folder / f"{desk.job}.txt"
+    lines = report_lines(desk.journal.read(desk.job), desk.state, desk.clock.now())
+    report.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return report
+
+
+def close(desk: Desk, *others: Player | None) -> None:
+    """Let all that stands behind the ports of a desk go, and other players with it; the journal last."""
+    for port in (*desk.recognisers, desk.speech, desk.player, *others, desk.journal):
+        if port:
+            port.close()
 
 
 def demo_script(name: str) -> Path:

@@ -95,8 +95,8 @@ def _first(procedure: Procedure, vehicle: Vehicle) -> _Node:
 def _key(node: _Node) -> Hashable:
     state = node.state
     return (
-        state.step, state.path[-_WAY_BACK:], state.pending, state.gates, frozenset(state.evidence or {}),
-        frozenset(state.told or {}), facts.tags(state), _bucket(state), bool(state.timers), state.raised,
+        state.step, state.path[-_WAY_BACK:], state.pending, state.gates, frozenset(state.evidence),
+        frozenset(state.told), facts.tags(state), _bucket(state), bool(state.timers), state.raised,
         state.drained, state.running, state.parked, bool(state.finished_at), node.book.proofs, node.book.open,
     )  # fmt: skip
 

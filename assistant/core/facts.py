@@ -37,7 +37,7 @@ class Missing(Exception):  # noqa: N818 — it is answered by asking, not an err
 
 def tags(state: State) -> frozenset[str]:
     """Return what holds now: the vehicle's tags, `choice:option` of each choice, `oil:low|ok|over`."""
-    chosen = {f"{name}:{option}" for name, option in (state.choices or {}).items()}
+    chosen = {f"{name}:{option}" for name, option in state.choices.items()}
     reading = state.last(LEVEL)
     level = {f"oil:{oil_level.status(reading.value)}"} if reading and isinstance(reading.value, Level) else set()
     return frozenset({*state.vehicle.tags, *chosen, *level})

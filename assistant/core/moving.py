@@ -80,7 +80,7 @@ def _open(draft: Draft, part: str) -> None:
 def let_gates_fall(draft: Draft, cause: str) -> None:
     """Let every gate fall whose permission ends with that cause, and forget the evidence given towards it."""
     for gate in draft.state.procedure.gates:
-        begun = gate.id in draft.state.gates or any(key[0] == gate.id for key in draft.state.evidence or {})
+        begun = gate.id in draft.state.gates or any(key[0] == gate.id for key in draft.state.evidence)
         if cause in gate.falls_on and begun:
             draft.add(e.GateFell(gate.id, cause))
 

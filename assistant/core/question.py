@@ -69,7 +69,7 @@ def _unmet_gate(state: State, step: Step) -> Question | None:
 def next_ask(state: State, gate: Gate) -> Ask | None:
     """Return the first challenge of a gate that has no answer yet; None where all have."""
     tags = facts.tags(state)
-    answered = state.evidence or {}
+    answered = state.evidence
     return next((ask for ask in gate.asks if ask.applies(tags) and (gate.id, ask.id) not in answered), None)
 
 

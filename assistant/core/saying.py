@@ -70,11 +70,6 @@ def _readable(number: Decimal) -> Decimal:
     return rounded.normalize() if rounded else Decimal(0)
 
 
-def say_digits(number: int) -> str:
-    """Return the digits of a whole number one by one."""
-    return " ".join(_ONES[int(digit)] for digit in str(abs(number)))
-
-
 def say_unit(unit: str, number: Decimal) -> str:
     """Return a unit in full, in the number that goes with the magnitude."""
     name = _NAMES.get(unit, unit)

@@ -91,7 +91,7 @@ def report_lines(rows: Sequence[e.Recorded], state: State, now: datetime) -> lis
     """Return the whole report of a job: its figures, then its facts in order."""
     facts = [f"{row.at:%H:%M:%S} {row.number:4d} {e.describe(row.event)}" for row in rows]
     note = "The service manual goes before this report. Values come from the sources named with them."
-    sources = [f"{name}: {spec.source}" for name, spec in {**state.vehicle.values, **(state.told or {})}.items()]
+    sources = [f"{name}: {spec.source}" for name, spec in {**state.vehicle.values, **state.told}.items()]
     return [*summary_lines(state, now), "", note, "", "Sources", *sources, "", "Facts", *facts]
 
 

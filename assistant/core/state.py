@@ -44,23 +44,21 @@ class State:
     step: str = ""
     path: tuple[str, ...] = ()
     """The steps that led here, the present one last: the way back."""
-    told: Mapping[str, Spec] | None = None
+    told: Mapping[str, Spec] = field(default_factory=dict)
     """Values that the owner told during the job."""
-    choices: Mapping[str, str] | None = None
-    evidence: Mapping[tuple[str, str], str] | None = None
+    choices: Mapping[str, str] = field(default_factory=dict)
+    evidence: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """What was answered to which challenge of which gate, since the gate last fell."""
     gates: tuple[str, ...] = ()
     """The gates that stand now."""
     ledger: Ledger = field(default_factory=Ledger)
     readings: tuple[ReadingFact, ...] = ()
-    torques: Mapping[str, Amount] | None = None
+    torques: Mapping[str, Amount] = field(default_factory=dict)
     pending: e.ClaimHeard | None = None
     """What waits to be confirmed by name."""
     correctable: e.ReadingTaken | e.EvidenceGiven | None = None
     """What "that was wrong" would take back."""
     timers: tuple[Timer, ...] = ()
-    ended_waits: tuple[str, ...] = ()
-    """The waiting steps whose time is over."""
     raised: bool = False
     drained: bool = False
     running: bool = False
@@ -78,7 +76,7 @@ class State:
 
     def spec(self, name: str) -> Spec | None:
         """Return a value of the vehicle, from its file or as the owner told it; None where it is missing."""
-        return self.vehicle.values.get(name) or (self.told or {}).get(name)
+        return self.vehicle.values.get(name) or self.told.get(name)
 
     def last(self, name: str) -> ReadingFact | None:
         """Return the newest reading of that name that counts."""
@@ -129,16 +127,15 @@ def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:
         path=state.path[: index + 1],
         pending=None,
         timers=tuple(timer for timer in state.timers if timer.name not in (event.step, state.step)),
-        ended_waits=tuple(name for name in state.ended_waits if name != event.step),
     )
 
 
-def _with(mapping: Mapping[Any, Any] | None, key: Any, value: Any) -> dict[Any, Any]:
-    return {**(mapping or {}), key: value}
+def _with(mapping: Mapping[Any, Any], key: Any, value: Any) -> dict[Any, Any]:
+    return {**mapping, key: value}
 
 
-def _without(mapping: Mapping[Any, Any] | None, unwanted: Callable[[Any], bool]) -> dict[Any, Any]:
-    return {key: value for key, value in (mapping or {}).items() if not unwanted(key)}
+def _without(mapping: Mapping[Any, Any], unwanted: Callable[[Any], bool]) -> dict[Any, Any]:
+    return {key: value for key, value in mapping.items() if not unwanted(key)}
 
 
 def _choice_made(state: State, event: e.ChoiceMade, at: datetime) -> State:
@@ -219,13 +216,12 @@ def _car_changed(state: State, event: e.CarChanged, at: datetime) -> State:
 
 def _timer_started(state: State, event: e.TimerStarted, at: datetime) -> State:
     others = tuple(timer for timer in state.timers if timer.name != event.name)
-    ended = tuple(name for name in state.ended_waits if name != event.name)
-    return replace(state, timers=(*others, Timer(event.name, event.due)), ended_waits=ended)
+    return replace(state, timers=(*others, Timer(event.name, event.due)))
 
 
 def _timer_ended(state: State, event: e.TimerEnded, at: datetime) -> State:
     running = tuple(timer for timer in state.timers if timer.name != event.name)
-    return replace(state, timers=running, ended_waits=(*state.ended_waits, event.name))
+    return replace(state, timers=running)
 
 
 def _parked(state: State, event: e.Parked, at: datetime) -> State:

@@ -51,7 +51,7 @@ def _lines(state: State) -> list[tuple[str, str]]:
         lines.append(("final level", show_value(level.value)))
     lines += [
         (f"{state.procedure.part(part).name.removeprefix('the ')} tightened", show_value(value))
-        for part, value in (state.torques or {}).items()
+        for part, value in state.torques.items()
     ]
     lines.append(("replaced", ", ".join(_replaced(state))))
     lines.append(("still open", ", ".join(part.name for part in state.ledger.open_in(state.procedure)) or "nothing"))

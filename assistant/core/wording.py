@@ -1,8 +1,6 @@
-"""Texts of procedures with their values put in: words for the ear, figures for the eye, in the owner's units."""
+"""Texts of procedures with their values put in, and values in words and figures, in the owner's units."""
 
 from __future__ import annotations
-
-from collections.abc import Callable
 
 from assistant.core import facts
 from assistant.core.compute import intervals
@@ -10,7 +8,7 @@ from assistant.core.errors import ReadingError
 from assistant.core.procedure import names_in
 from assistant.core.saying import say_amount, say_date, say_level, show_amount
 from assistant.core.state import State
-from assistant.core.units import Amount, Kind, Level, Value, for_owner
+from assistant.core.units import Level, Value, for_owner
 
 
 def say_value(value: Value) -> str:
@@ -34,7 +32,7 @@ def show_for_owner(state: State, value: Value) -> str:
 
 
 def next_date(state: State) -> str:
-    """Return the day of the next change in words; empty where the interval is unknown."""
+    """Return the day of the next change in words, or that it is unknown."""
     spec = state.spec("interval-time")
     try:
         return say_date(intervals.due_date(state.opened_at.date(), spec.value)) if spec else "an unknown date"
@@ -44,39 +42,18 @@ def next_date(state: State) -> str:
 
 def spoken(state: State, text: str) -> str:
     """Return a text of the procedure with every name in braces said in words."""
-    return _filled(state, text, lambda value: say_for_owner(state, value))
-
-
-def shown(state: State, text: str) -> str:
-    """Return a text of the procedure with every name in braces shown in figures."""
-    return _filled(state, text, lambda value: show_for_owner(state, value))
-
-
-def _filled(state: State, text: str, write: Callable[[Amount], str]) -> str:
     for name in names_in(text):
-        text = text.replace("{" + name + "}", _word(state, name, write))
+        text = text.replace("{" + name + "}", _word(state, name))
     return text
 
 
-def _word(state: State, name: str, write: Callable[[Amount], str]) -> str:
+def _word(state: State, name: str) -> str:
     if name in state.vehicle.notes:
         return state.vehicle.notes[name].say
     if name == "next-date":
         return next_date(state)
     try:
-        return write(facts.value(state, name))
+        return say_for_owner(state, facts.value(state, name))
     except facts.Missing:
         wanted = state.procedure.values.get(name)
         return f"the {wanted.name}" if wanted else f"the {name.replace('-', ' ')}"
-
-
-__all__ = [
-    "Kind",
-    "next_date",
-    "say_for_owner",
-    "say_value",
-    "show_for_owner",
-    "show_value",
-    "shown",
-    "spoken",
-]
