@@ -177,8 +177,8 @@ def _shower(options: argparse.Namespace, desk: Desk) -> Callable[[Turn], None]:
             print(json.dumps(record, ensure_ascii=False), flush=True)
         else:
             print("\n".join([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""]), flush=True)
-        while desk.faults:
-            _note(f"note: {desk.faults.pop(0)}")
+        while desk.ears.faults:
+            _note(f"note: {desk.ears.faults.pop(0)}")
 
     return show
 
@@ -186,7 +186,7 @@ def _shower(options: argparse.Namespace, desk: Desk) -> Callable[[Turn], None]:
 def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
     """Give the desk ears and a voice, as far as they are asked for and there are any."""
     if not options.typed:
-        desk.recognisers = wiring.recognisers(_data(options), _note)
+        desk.ears.engines = wiring.recognisers(_data(options), _note)
     if options.silent or (options.typed and not options.speech_file):
         return
     if options.sound and not options.speech_file and not options.loudspeaker:

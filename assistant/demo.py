@@ -75,7 +75,7 @@ def _stage(out: Path, real_time: bool, as_json: bool, show: Show, note: Callable
     engines = wiring.recognisers(wiring.default_data(), note)
     job, rows = wiring.new_job(store, shelf.job(content["job"]), shelf.vehicle(content["vehicle"]), clock)
     desk = wiring.desk(job, store, clock, shelf)
-    desk.recognisers, desk.speech = engines, wiring.speech()
+    desk.ears.engines, desk.speech = engines, wiring.speech()
     desk.player = wiring.player(out / "speech.flac", None, note)
     loudspeaker = wiring.player(None, None, note) if real_time else None
     stage = Stage(desk, desk.player, loudspeaker, script, tuple(content["turns"]), show, as_json)
@@ -112,8 +112,8 @@ def _meaning(desk: Desk, item: dict[str, str]) -> object:
     """Return what a recording should be taken for in this state; None where nothing should be done."""
     if item.get("for") == "nobody" or item.get("note") == "unclear":
         return None
-    matcher = desk.phrasebook.matcher(allowed(desk.state, desk.phrases))
-    return _taken(understand((Hypothesis(item["say"], 0.0, "script"),), matcher, str(desk.state.vehicle.units)))
+    match = desk.ears.read((Hypothesis(item["say"], 0.0, "script"),), allowed(desk.state, desk.phrases))
+    return _taken(understand(match, str(desk.state.vehicle.units)))
 
 
 def _taken(understanding: Understanding) -> object:

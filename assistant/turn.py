@@ -6,22 +6,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from assistant.core import events as e
 from assistant.core.answers import answer
 from assistant.core.engine import decide, moment, understood
-from assistant.core.errors import AssistantError, DeviceError, ReadingError
-from assistant.core.hearing.matching import Matcher, Phrasebook
+from assistant.core.errors import DeviceError, ReadingError
+from assistant.core.hearing.matching import Match
 from assistant.core.hearing.phrases import allowed
 from assistant.core.hearing.segmenting import LONG_END, USUAL_END, Segmenter
 from assistant.core.hearing.understanding import understand
 from assistant.core.question import Waiting, question
 from assistant.core.state import State, evolve
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Understanding, Utterance, Verdict
-from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech, StreamingRecogniser, VoiceActivity
+from assistant.ears import Ears
+from assistant.ports import Clock, Journal, Player, SoundSource, Speech, VoiceActivity
 
 if TYPE_CHECKING:
     import numpy as np
@@ -49,14 +50,11 @@ class Desk:
     state: State
     journal: Journal
     clock: Clock
-    phrasebook: Phrasebook
+    ears: Ears
     phrases: tuple[Phrase, ...]
-    recognisers: Sequence[Recogniser] = ()
     speech: Speech | None = None
     player: Player | None = None
     check_in_after: timedelta | None = None
-    faults: list[AssistantError] = field(default_factory=list)
-    """What failed on the way and was done without; to be shown to the person."""
 
 
 def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Segmenter) -> Iterator[Turn]:
@@ -82,12 +80,10 @@ def _follow(desk: Desk, segmenter: Segmenter, block: NDArray[np.float32], *, fol
     """Let the engines that can listen while the person still speaks; return whether somebody speaks."""
     if not segmenter.speaking:
         return False
-    for engine in desk.recognisers:
-        if not isinstance(engine, StreamingRecogniser):
-            continue
-        if not following:
-            engine.begin(allowed(desk.state, desk.phrases))
-        engine.push(block if following else segmenter.held)
+    if following:
+        desk.ears.follow(block, None)
+    else:
+        desk.ears.follow(segmenter.held, allowed(desk.state, desk.phrases))
     return True
 
 
@@ -99,17 +95,19 @@ def _patience(state: State) -> float:
 
 def heard_sound(desk: Desk, utterance: Utterance) -> Turn:
     """Take one utterance from sound to speech."""
-    phrases = allowed(desk.state, desk.phrases)
-    return heard(desk, tuple(text for engine in desk.recognisers for text in _listen(desk, engine, utterance, phrases)))
+    return _understood(desk, desk.ears.hear(utterance, allowed(desk.state, desk.phrases)))
 
 
 def heard(desk: Desk, hypotheses: Sequence[Hypothesis]) -> Turn:
-    """Take what was written down, by an engine or on a keyboard, to speech."""
-    matcher: Matcher = desk.phrasebook.matcher(allowed(desk.state, desk.phrases))
+    """Take what was written on a keyboard to speech."""
+    return _understood(desk, desk.ears.read(hypotheses, allowed(desk.state, desk.phrases)))
+
+
+def _understood(desk: Desk, match: Match) -> Turn:
     try:
-        understanding = understand(hypotheses, matcher, str(desk.state.vehicle.units))
+        understanding = understand(match, str(desk.state.vehicle.units))
     except ReadingError as error:
-        understanding = Understanding(Verdict.UNCLEAR, heard=tuple(hypotheses))
+        understanding = Understanding(Verdict.UNCLEAR, heard=match.heard)
         return _take(desk, (e.Refused(error.code, error.say),), understanding)
     return _take(desk, understood(desk.state, understanding, desk.clock.now()), understanding)
 
@@ -140,14 +138,6 @@ def opening(desk: Desk, recorded: tuple[e.Recorded, ...]) -> Turn:
     return Turn(None, recorded, desk.state, reply)
 
 
-def _listen(desk: Desk, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:
-    try:
-        return engine.hear(utterance, phrases)
-    except DeviceError as fault:
-        desk.faults.append(fault)
-        return ()
-
-
 def _take(desk: Desk, events: Sequence[e.Event], understanding: Understanding | None) -> Turn:
     before, at = desk.state, desk.clock.now()
     recorded = desk.journal.append(desk.job, events, at)  # on disk before anything is said
@@ -166,7 +156,7 @@ def speak(desk: Desk, reply: Reply) -> None:
         desk.player.play(desk.speech.render(reply.say), reply.tone)
         desk.speech.prepare(_after_next(desk))
     except DeviceError as fault:
-        desk.faults.append(fault)
+        desk.ears.faults.append(fault)
         desk.speech = None
 
 

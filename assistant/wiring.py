@@ -33,6 +33,7 @@ from assistant.core.readings import check_vehicle
 from assistant.core.showing import report_lines
 from assistant.core.state import State, fold
 from assistant.core.types import Phrase
+from assistant.ears import Ears
 from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.turn import Desk
 
@@ -158,7 +159,8 @@ def unfinished(store: Journal) -> Job | None:
 
 def desk(job: Job, store: Journal, clock: Clock, shelf: Library) -> Desk:
     """Return a desk with a job on it, still deaf and dumb."""
-    return Desk(job.name, job.state, store, clock, phrasebook(shelf), shelf.phrases(), check_in_after=CHECK_IN_AFTER)
+    ears = Ears(phrasebook(shelf))
+    return Desk(job.name, job.state, store, clock, ears, shelf.phrases(), check_in_after=CHECK_IN_AFTER)
 
 
 def speech() -> Speech:
@@ -187,7 +189,7 @@ def write_report(desk: Desk, folder: Path) -> Path:
 
 def close(desk: Desk, *others: Player | None) -> None:
     """Let all that stands behind the ports of a desk go, and other players with it; the journal last."""
-    for port in (*desk.recognisers, desk.speech, desk.player, *others, desk.journal):
+    for port in (desk.ears, desk.speech, desk.player, *others, desk.journal):
         if port:
             port.close()
 

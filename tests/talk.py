@@ -12,6 +12,7 @@ from assistant.core.procedure import Vehicle
 from assistant.core.question import question
 from assistant.core.state import State, fold
 from assistant.core.types import Hypothesis
+from assistant.ears import Ears
 from assistant.turn import Desk, Turn, heard, time_passes
 
 READY = """eighty four thousand two hundred kilometres / next step / next step / with jack and stands / next step
@@ -39,7 +40,7 @@ class Talk:
     def begin(self, vehicle: Vehicle, job: str = "oil-and-filter") -> None:
         started, _ = wiring.new_job(self.journal, self.library.job(job), vehicle, self.clock)
         self.desk = Desk(
-            started.name, started.state, self.journal, self.clock, self.phrasebook, self.library.phrases(),
+            started.name, started.state, self.journal, self.clock, Ears(self.phrasebook), self.library.phrases(),
             check_in_after=wiring.CHECK_IN_AFTER,
         )  # fmt: skip
 

@@ -46,7 +46,7 @@ def test_an_engine_follows_an_utterance_while_it_is_spoken(talk: Talk) -> None:
 
     follower = Follower("what is open")
     assert isinstance(follower, StreamingRecogniser)
-    talk.desk.recognisers = (follower,)
+    talk.desk.ears.engines = (follower,)
     recording = data_folder("procedures") / "demo" / "oil-and-filter" / "02.ogg"
     began = talk.clock.now()
     turns = list(listen(talk.desk, SoundFile(recording), SileroVoice(), Segmenter()))

@@ -7,7 +7,7 @@ phrases are not judged harder than short ones. Nothing is accepted because nothi
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,6 +79,7 @@ class Match:
     """The next meaning; None with an unclear verdict where even the best was too far from what was heard."""
     margin: float = float("inf")
     """By how much the best meaning is likelier than the next [nat]."""
+    heard: tuple[Hypothesis, ...] = ()
 
 
 class Phrasebook:
@@ -114,7 +115,7 @@ class Matcher:
         """Return which phrase was meant, judged over all that the engines wrote."""
         writings = writings_of(hypotheses)
         if not writings:
-            return Match(Verdict.NOT_FOR_ME)
+            return Match(Verdict.NOT_FOR_ME, heard=tuple(hypotheses))
         sounds = [sounds_of(writing.text, self._lexicon) for writing in writings]
         found: dict[tuple[str, str | None, object], Found] = {}
         for costs, heard, writing in zip(self._search.costs(sounds), sounds, writings, strict=True):
@@ -122,7 +123,8 @@ class Matcher:
                 if item.meaning not in found or item.evidence > found[item.meaning].evidence:
                     found[item.meaning] = item
         ranked = sorted(found.values(), key=lambda item: -item.evidence)
-        return self._verdict(ranked[0], ranked[1] if len(ranked) > 1 else None)
+        match = self._verdict(ranked[0], ranked[1] if len(ranked) > 1 else None)
+        return replace(match, heard=tuple(hypotheses))
 
     def _candidates(self, costs: NDArray[np.float32], heard: Sequence[str], writing: Writing) -> list[Found]:
         """Return the few best phrases for one writing."""

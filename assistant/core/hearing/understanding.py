@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from assistant.core.hearing.matching import Found, Matcher
+from assistant.core.hearing.matching import Found, Match
 from assistant.core.hearing.numbers import value_of
-from assistant.core.types import Hypothesis, Intent, Understanding
+from assistant.core.types import Intent, Understanding
 
 
-def understand(hypotheses: Sequence[Hypothesis], matcher: Matcher, system: str) -> Understanding:
+def understand(match: Match, system: str) -> Understanding:
     """Return what the person means, and how sure that is.
 
     Raises `ReadingError` where the words are clear but their number or unit can't be taken exactly.
     """
-    match = matcher.match(hypotheses)
     return Understanding(
         verdict=match.verdict,
         intent=_intent(match.best, system) if match.best else None,
         runner_up=_intent(match.runner_up, system, quiet=True) if match.runner_up else None,
         score=match.best.score if match.best else float("-inf"),
         margin=match.margin,
-        heard=tuple(hypotheses),
+        heard=match.heard,
     )
 
 

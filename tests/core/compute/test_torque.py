@@ -45,7 +45,7 @@ def test_rounding_for_another_scale_stays_within_the_wrench(newton_metres: Decim
     wanted = convert(Amount(newton_metres, "newton_metre", Kind.TORQUE), unit)
     told = for_owner(wanted, _OTHERS[unit])
     off = abs(convert(told, unit).magnitude / wanted.magnitude - 1)
-    assert off <= permissible_deviation(wanted)
+    assert off <= permissible_deviation(wanted) + Decimal("1e-20")  # conversions have 28 digits
 
 
 @given(st.decimals("2", "500", places=2), st.sampled_from(sorted(_OTHERS)))

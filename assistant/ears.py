@@ -1,0 +1,59 @@
+"""Holds the engines that hear, and asks them what was said. Never decides what follows from it.
+
+An engine that fails is done without, and said to be: the others go on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from assistant.core.errors import AssistantError, DeviceError
+from assistant.core.hearing.matching import Match, Phrasebook
+from assistant.core.types import Hypothesis, Phrase, Utterance
+from assistant.ports import Recogniser, StreamingRecogniser
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+@dataclass(slots=True)
+class Ears:
+    """The engines, first witness first, and the maker of matchers."""
+
+    phrasebook: Phrasebook
+    engines: Sequence[Recogniser] = ()
+    faults: list[AssistantError] = field(default_factory=list)
+    """What failed and was done without; to be shown to the person."""
+
+    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match:
+        """Return which phrase was probably said, judged over what all engines wrote."""
+        heard = tuple(text for engine in self.engines for text in self._ask(engine, utterance, phrases))
+        return self.read(heard, phrases)
+
+    def read(self, hypotheses: Sequence[Hypothesis], phrases: Sequence[Phrase]) -> Match:
+        """Return which phrase is meant by what was written down, by an engine or on a keyboard."""
+        return self.phrasebook.matcher(phrases).match(hypotheses)
+
+    def follow(self, sound: NDArray[np.float32], phrases: Sequence[Phrase] | None) -> None:
+        """Let the engines that can listen while one still speaks; `phrases` are given at the beginning only."""
+        for engine in self.engines:
+            if not isinstance(engine, StreamingRecogniser):
+                continue
+            if phrases is not None:
+                engine.begin(phrases)
+            engine.push(sound)
+
+    def close(self) -> None:
+        """Let all engines go."""
+        for engine in self.engines:
+            engine.close()
+
+    def _ask(self, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:
+        try:
+            return engine.hear(utterance, phrases)
+        except DeviceError as fault:
+            self.faults.append(fault)
+            return ()
