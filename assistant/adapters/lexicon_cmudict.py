@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from functools import cache
+from itertools import chain, islice, product
+
+from assistant.core.hearing.numbers import written_as_words
 
 Sounds = tuple[str, ...]
+
+MOST_WAYS = 8
+"""So many ways to say several words in one are taken: each may have a few of its own."""
 
 _RULES = (
     ("tion", "SH AH N"), ("ough", "AO"), ("igh", "AY"), ("sch", "SH"), ("tch", "CH"), ("ch", "CH"), ("sh", "SH"),
@@ -17,6 +24,9 @@ _RULES = (
     ("s", "S"), ("t", "T"), ("u", "AH"), ("v", "V"), ("w", "W"), ("x", "K S"), ("y", "IY"), ("z", "Z"),
 )  # fmt: skip
 """Letters to sounds, longest first: a last resort, from memory of English spelling, for words no dictionary has."""
+
+_ACCENTS = dict.fromkeys(range(0x300, 0x370))
+"""What is left of accents once letters and accents stand apart (Unicode, Combining Diacritical Marks)."""
 
 
 @cache
@@ -38,6 +48,10 @@ def pronounce(word: str) -> tuple[Sounds, ...]:
     found = _dictionary().get(word) or _dictionary().get(word.replace("'", ""))
     if found:
         return tuple(dict.fromkeys(tuple(re.sub(r"\d|#.*", "", sounds).split()) for sounds in found))
+    spoken = written_as_words(unicodedata.normalize("NFD", word).translate(_ACCENTS))
+    if spoken and spoken != word:  # figures, hyphens and accents: read as the words that they stand for
+        ways = product(*(pronounce(part) for part in spoken.split()))
+        return tuple(tuple(chain.from_iterable(way)) for way in islice(ways, MOST_WAYS))
     return (_by_rule(word),)
 
 

@@ -40,6 +40,19 @@ def test_a_word_outside_the_dictionary_is_spelt_out_by_rule(unknown: str, sounds
     assert pronounce(unknown) == (tuple(sounds.split()),)
 
 
+@pytest.mark.parametrize(
+    ("written", "spoken"),
+    [("10", "ten"), ("half-caf", "half caf"), ("café", "cafe"), ("cafe\u0301", "cafe"), ("10mm", "ten millimetres"),
+     ("\u00bd", "a half"), ("5w-30", "five w thirty")],
+)  # fmt: skip
+def test_a_word_of_figures_and_signs_sounds_as_it_is_read_aloud(written: str, spoken: str) -> None:
+    assert pronounce(written)[0] == tuple(sound for word in spoken.split() for sound in pronounce(word)[0])
+
+
+def test_a_letter_in_a_word_may_sound_as_its_name() -> None:
+    assert ("EY", "S", "IY") in pronounce("a/c")
+
+
 @given(st.text(st.characters(categories=("L", "N", "P", "S")), max_size=20))
 def test_no_text_is_without_sounds(word: str) -> None:
     assert all(sounds and all(sound in INDEX for sound in sounds) for sounds in pronounce(word))
