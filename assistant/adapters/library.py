@@ -11,7 +11,7 @@ import yaml
 from pydantic import BaseModel, ValidationError
 
 from assistant.core.errors import DataError
-from assistant.core.hearing.grammar import Node, parse_jsgf
+from assistant.core.hearing.grammar import Rules, parse_jsgf
 from assistant.core.hearing.matching import MatchSettings
 from assistant.core.manifest import Manifest
 from assistant.core.procedure import Procedure, Vehicle
@@ -54,7 +54,7 @@ class Library:
         path = self._folders[0] / "phrases" / "en.yaml"
         return tuple(Phrase(intent, text) for intent, texts in read_yaml(path).items() for text in texts)
 
-    def rules(self) -> dict[str, Node]:
+    def rules(self) -> Rules:
         """Return the grammar of numbers, units and readings."""
         path = self._folders[0] / "phrases" / "numbers.jsgf"
         return parse_jsgf(path.read_text(encoding="utf-8"), path.name)

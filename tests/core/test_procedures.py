@@ -10,7 +10,8 @@ from assistant.adapters.library import Library
 from assistant.core import facts
 from assistant.core.compute.torque import agrees
 from assistant.core.engine import INTENTS
-from assistant.core.hearing.grammar import parse_expansion, word_graph
+from assistant.core.hearing.grammar import parse_expansion
+from assistant.core.hearing.word_graph import word_graph
 from assistant.core.procedure import Procedure, Vehicle, names_in
 from assistant.core.units import convert
 

@@ -1,4 +1,4 @@
-"""JSGF (W3C note, 2000): text to rules, and rules to a graph of words. Knows nothing of sounds.
+"""JSGF (W3C note "JSpeech Grammar Format", 2000): text to rules, and back. Knows nothing of graphs or sounds.
 
 Read are rule definitions, alternatives, groups, options, repeats, rule references and quoted words;
 weights and tags are passed over. Imports are refused: a grammar is one file.
@@ -8,18 +8,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 
 from assistant.core.errors import DataError
 
-MOST_REPEATS = 8
-"""How often `*` and `+` repeat at most: a graph without circles is searched in bounded time."""
+SPECIAL = ("NULL", "VOID")
+"""Rules that every grammar has: what is said without a word, and what can't be said."""
+DEEPEST = 40
+"""So many groups may stand inside each other."""
 
 _TOKEN = re.compile(
-    r"""(?P<skip>\s+|//[^\n]*|/\*.*?\*/|/\s*[0-9.]+\s*/|\{(?:[^{}\\]|\\.)*\})
-      | (?P<rule><[^<>\s]+>) | (?P<quoted>"[^"]*") | (?P<sign>[()\[\]|*+;=]) | (?P<word>[^\s()\[\]|*+;=<>"/{}]+)""",
-    re.VERBOSE | re.DOTALL,
+    r"""(?P<skip>\s+|//[^\n]*|/\*.*?\*/|/\s*[0-9.]+(?:e[-+]?[0-9]+)?[fd]?\s*/|\{(?:[^{}\\]|\\.)*\})
+      | (?P<rule><[^<>\s]+>) | (?P<quoted>"(?:[^"\\]|\\.)*") | (?P<sign>[()\[\]|*+;=])
+      | (?P<word>[^\s()\[\]|*+;=<>"/{}]+)""",
+    re.VERBOSE | re.DOTALL | re.IGNORECASE,
 )
 
 
@@ -37,41 +40,21 @@ Rules = Mapping[str, Node]
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
-    """A word that leads from one point of a graph to another."""
+class Grammar:
+    """The rules of a file, and which of them may be said."""
 
-    source: int
-    word: str
-    target: int
-    slot: str | None
-    """The outermost rule that the word stands in."""
+    rules: Rules
+    public: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WordGraph:
-    """All that a phrase allows: paths from point 0 to point 1, without circles."""
-
-    steps: tuple[Step, ...]
-    leaps: frozenset[tuple[int, int]]
-    """Pairs of points between which no word need be said."""
-    points: int
+def parse_grammar(text: str, name: str) -> Grammar:
+    """Return the rules of a JSGF file; DataError names the file and the line."""
+    return _Parser(text.removeprefix("\ufeff"), name).grammar()
 
 
-def parse_jsgf(text: str, name: str) -> dict[str, Node]:
+def parse_jsgf(text: str, name: str) -> Rules:
     """Return the rules of a JSGF file, each by name; DataError names the file and the line."""
-    parser = _Parser(text, name)
-    rules: dict[str, Node] = {}
-    parser.header()
-    while parser.peek():
-        rule, node = parser.definition()
-        if rule in rules:
-            parser.fail(f"the rule <{rule}> is defined twice")
-        rules[rule] = node
-    for rule, node in rules.items():
-        for wanted in references(node):
-            if wanted not in rules and wanted not in ("NULL", "VOID"):
-                raise DataError(f"{name}: the rule <{rule}> uses <{wanted}>, which is not defined")
-    return rules
+    return parse_grammar(text, name).rules
 
 
 @cache
@@ -84,6 +67,32 @@ def parse_expansion(text: str) -> Node:
     return node
 
 
+def written(node: Node) -> str:
+    """Return an expansion as text that `parse_expansion` reads back."""
+    match node.kind:
+        case "word":
+            return node.text if _is_plain(node.text) else '"' + re.sub(r'(["\\])', r"\\\1", node.text) + '"'
+        case "rule":
+            return f"<{node.text}>"
+        case "all":
+            return " ".join(_grouped(part, "all", "any") for part in node.parts)
+        case "any":
+            return " | ".join(_grouped(part, "any") for part in node.parts)
+        case "many":
+            return _grouped(node.parts[0], "all", "any", "many") + "+"
+        case _:
+            return f"[{written(node.parts[0])}]"
+
+
+def _is_plain(word: str) -> bool:
+    match = _TOKEN.fullmatch(word)
+    return match is not None and match.lastgroup == "word"
+
+
+def _grouped(node: Node, *kinds: str) -> str:
+    return f"({written(node)})" if node.kind in kinds else written(node)
+
+
 def references(node: Node) -> Iterator[str]:
     """Yield the names of the rules that a part refers to."""
     if node.kind == "rule":
@@ -94,10 +103,18 @@ def references(node: Node) -> Iterator[str]:
 
 def vocabulary(node: Node, rules: Rules) -> frozenset[str]:
     """Return all words that an expansion can hold; rules that are unknown hold none."""
-    own = {node.text} if node.kind == "word" else set()
-    if node.kind == "rule" and node.text in rules:
-        own |= vocabulary(rules[node.text], rules)
-    return frozenset(own.union(*(vocabulary(part, rules) for part in node.parts)))
+    words: set[str] = set()
+    seen: set[str] = set()
+    waiting = [node]
+    while waiting:
+        part = waiting.pop()
+        waiting += part.parts
+        if part.kind == "word":
+            words.add(part.text)
+        elif part.kind == "rule" and part.text in rules and part.text not in seen:
+            seen.add(part.text)
+            waiting.append(rules[part.text])
+    return frozenset(words)
 
 
 class _Parser:
@@ -108,17 +125,24 @@ class _Parser:
         self._name = name
         self._tokens = list(self._split())
         self._index = 0
+        self._depth = 0
+        self._own = ""
+        self._used: dict[str, int] = {}
+        """Where each rule is first referred to."""
 
     def _split(self) -> Iterator[tuple[str, int]]:
         position = 0
         while position < len(self._text):
             match = _TOKEN.match(self._text, position)
             if not match:
-                line = self._text.count("\n", 0, position) + 1
-                raise DataError(f"{self._name}, line {line}: {self._text[position]!r} is out of place")
+                raise self._wrong(position, f"{self._text[position]!r} is out of place")
             if match.lastgroup != "skip":
                 yield match.group(), position
             position = match.end()
+
+    def _wrong(self, position: int, why: str) -> DataError:
+        line = self._text.count("\n", 0, position) + 1
+        return DataError(f"{self._name}, line {line}: {why}", say="The grammar is wrong. See the screen.")
 
     def peek(self) -> str:
         return self._tokens[self._index][0] if self._index < len(self._tokens) else ""
@@ -130,129 +154,111 @@ class _Parser:
         self._index += 1
         return token
 
-    def fail(self, why: str) -> None:
-        place = self._tokens[min(self._index, len(self._tokens) - 1)][1] if self._tokens else 0
-        raise DataError(f"{self._name}, line {self._text.count(chr(10), 0, place) + 1}: {why}")
+    def fail(self, why: str, index: int | None = None) -> None:
+        last = min(self._index if index is None else index, len(self._tokens) - 1)
+        raise self._wrong(self._tokens[last][1] if self._tokens else 0, why)
 
-    def header(self) -> None:
-        if self.peek().startswith("#JSGF"):
-            while self.take() != ";":
-                pass
-        while self.peek() in ("grammar", "import"):
-            if self.peek() == "import":
-                self.fail("imports are not read: put the rules into this file")
-            while self.take() != ";":
-                pass
+    def grammar(self) -> Grammar:
+        rules: dict[str, Node] = {}
+        public: list[str] = []
+        self._header()
+        while self.peek():
+            may_be_said = self.peek() == "public"
+            if may_be_said:
+                self.take()
+            name = self._name_of_rule(rules)
+            rules[name] = self._body()
+            if may_be_said:
+                public.append(name)
+        for name, index in self._used.items():
+            if name not in rules and name not in SPECIAL:
+                known = ", ".join(f"<{rule}>" for rule in rules)
+                self.fail(f"the rule <{name}> is not defined; defined are {known}", index)
+        return Grammar(rules, tuple(public))
 
-    def definition(self) -> tuple[str, Node]:
-        if self.peek() == "public":
+    def _header(self) -> None:
+        if self.peek().upper() == "#JSGF":
             self.take()
-        name = self.take()
-        if not name.startswith("<"):
-            self._index -= 1
-            self.fail(f"a rule such as <name> is wanted, not {name!r}")
+            if self.peek() != "V1.0":
+                self.fail(f"the version {self.peek()!r} is not known, only V1.0 is")
+            while self.take() != ";":
+                pass
+        if self.peek() == "grammar":
+            self.take()
+            self._own = self.take()
+            self.take(";")
+        if self.peek() == "import":
+            self.fail("imports are not read: put the rules that are wanted into this file, and take the import out")
+
+    def _name_of_rule(self, known: Rules) -> str:
+        token = self.take()
+        name = token[1:-1]
+        if not token.startswith("<"):
+            self.fail(f"a rule such as <name> is wanted, not {token!r}", self._index - 1)
+        if name in known:
+            self.fail(f"the rule {token} is defined twice", self._index - 1)
+        if name in SPECIAL:
+            self.fail(f"the rule {token} has a fixed meaning: give this one another name", self._index - 1)
+        return name
+
+    def _body(self) -> Node:
         self.take("=")
         node = self.alternatives()
         self.take(";")
-        return name[1:-1], node
-
-    def alternatives(self) -> Node:
-        parts = [self.sequence()]
-        while self.peek() == "|":
-            self.take()
-            parts.append(self.sequence())
-        return parts[0] if len(parts) == 1 else Node("any", parts=tuple(parts))
-
-    def sequence(self) -> Node:
-        parts = []
-        while self.peek() and self.peek() not in ("|", ")", "]", ";"):
-            parts.append(self.repeated())
-        if not parts:
-            self.fail("an expansion is empty")
-        return parts[0] if len(parts) == 1 else Node("all", parts=tuple(parts))
-
-    def repeated(self) -> Node:
-        node = self.single()
-        while self.peek() in ("*", "+"):
-            many = Node("many", parts=(node,))
-            node = many if self.take() == "+" else Node("maybe", parts=(many,))
         return node
 
-    def single(self) -> Node:
+    def alternatives(self) -> Node:
+        parts = [self._sequence()]
+        while self.peek() == "|":
+            self.take()
+            parts.append(self._sequence())
+        return parts[0] if len(parts) == 1 else Node("any", parts=tuple(parts))
+
+    def _sequence(self) -> Node:
+        parts = []
+        while self.peek() and self.peek() not in ("|", ")", "]", ";"):
+            parts.append(self._repeated())
+        if not parts:
+            self.fail("an expansion is empty; <NULL> stands for no word")
+        return parts[0] if len(parts) == 1 else Node("all", parts=tuple(parts))
+
+    def _repeated(self) -> Node:
+        node = self._single()
+        if self.peek() not in ("*", "+"):
+            return node
+        many = Node("many", parts=(node,))
+        return many if self.take() == "+" else Node("maybe", parts=(many,))
+
+    def _single(self) -> Node:
         token = self.take()
         if token in "([":
-            inside = self.alternatives()
-            self.take(")" if token == "(" else "]")
-            return inside if token == "(" else Node("maybe", parts=(inside,))
+            return self._group(")" if token == "(" else "]")
         if token.startswith("<"):
-            return Node("rule", token[1:-1])
+            name = self._local(token[1:-1])
+            self._used.setdefault(name, self._index - 1)
+            return Node("rule", name)
         if token in "*+=":
-            self._index -= 1
-            self.fail(f"{token!r} is out of place")
-        words = [Node("word", word.lower()) for word in token.strip('"').split()]
+            self.fail(f"{token!r} is out of place", self._index - 1)
+        return self._words(re.sub(r"\\(.)", r"\1", token[1:-1]) if token.startswith('"') else token)
+
+    def _group(self, end: str) -> Node:
+        self._depth += 1
+        if self._depth > DEEPEST:
+            self.fail(f"more than {DEEPEST} groups stand inside each other: make a rule of an inner one")
+        inside = self.alternatives()
+        self.take(end)
+        self._depth -= 1
+        return inside if end == ")" else Node("maybe", parts=(inside,))
+
+    def _local(self, name: str) -> str:
+        """Return a name without the name of this very grammar before it, whole or its last part."""
+        for own in (self._own, self._own.rpartition(".")[2]):
+            if own and name.startswith(f"{own}."):
+                return name.removeprefix(f"{own}.")
+        return name
+
+    def _words(self, text: str) -> Node:
+        words = [Node("word", word.lower()) for word in text.split()]
+        if not words:
+            self.fail("a quoted word is empty; <NULL> stands for no word", self._index - 1)
         return words[0] if len(words) == 1 else Node("all", parts=tuple(words))
-
-
-def word_graph(node: Node, rules: Rules) -> WordGraph:
-    """Return the graph of all that an expansion allows; DataError for a rule that is unknown or contains itself."""
-    builder = _Builder(rules)
-    builder.add(node, _Place(0, 1))
-    return WordGraph(tuple(builder.steps), frozenset(builder.leaps), builder.points)
-
-
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """Where a part goes: from a point to a point, in which slot, inside which rules."""
-
-    start: int
-    end: int
-    slot: str | None = None
-    inside: tuple[str, ...] = ()
-
-
-class _Builder:
-    """Lays parts between two points; alternatives share both, so a graph stays small."""
-
-    def __init__(self, rules: Rules) -> None:
-        self._rules = rules
-        self.points = 2
-        self.steps: list[Step] = []
-        self.leaps: set[tuple[int, int]] = set()
-
-    def add(self, node: Node, place: _Place) -> None:
-        match node.kind:
-            case "word":
-                self.steps.append(Step(place.start, node.text, place.end, place.slot))
-            case "all":
-                self._chain(node.parts, place)
-            case "any":
-                for part in node.parts:
-                    self.add(part, place)
-            case "maybe":
-                self.leaps.add((place.start, place.end))
-                self.add(node.parts[0], place)
-            case "many":
-                for point in self._chain(node.parts * MOST_REPEATS, place):
-                    self.leaps.add((point, place.end))
-            case _:
-                self._rule(node.text, place)
-
-    def _chain(self, parts: tuple[Node, ...], place: _Place) -> list[int]:
-        between = [self._point() for _ in parts[1:]]
-        for part, start, end in zip(parts, [place.start, *between], [*between, place.end], strict=True):
-            self.add(part, replace(place, start=start, end=end))
-        return between
-
-    def _point(self) -> int:
-        self.points += 1
-        return self.points - 1
-
-    def _rule(self, name: str, place: _Place) -> None:
-        if name == "NULL":
-            self.leaps.add((place.start, place.end))
-        elif name in place.inside:
-            raise DataError(f"the rule <{name}> contains itself")
-        elif name not in self._rules:
-            raise DataError(f"the rule <{name}> is not known; known are {', '.join(sorted(self._rules))}")
-        else:
-            self.add(self._rules[name], replace(place, slot=place.slot or name, inside=(*place.inside, name)))

@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.core.hearing.grammar import Rules, parse_expansion, word_graph
+from assistant.core.hearing.grammar import Rules, parse_expansion
 from assistant.core.hearing.numbers import meaning_of
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
+from assistant.core.hearing.word_graph import word_graph
 from assistant.core.hearing.writings import Writing, writings_of
 from assistant.core.types import Hypothesis, Phrase, Verdict
 

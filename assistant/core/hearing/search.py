@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.core.hearing.grammar import Step
 from assistant.core.hearing.sound_graph import SoundGraph
 from assistant.core.hearing.sounds import INDEX, loss, substitution
+from assistant.core.hearing.word_graph import Step
 
 SWEEPS = 2
 """So many words of a phrase may be missing in a row, and twice as many sounds of a word."""
@@ -86,9 +86,11 @@ class Search:
         return np.array([min(last[node] for node in ends) for ends in self._graph.ends], dtype=np.float32)
 
     def trace(self, costs: NDArray[np.float32], writing: Sequence[str], phrase: int) -> Path:
-        """Return the best way through one phrase for one writing."""
+        """Return the best way through one phrase for one writing; without words where no way was found."""
         node = min(self._graph.ends[phrase], key=lambda end: float(costs[-1][end]))
         total = float(costs[-1][node])
+        if total >= FAR:  # it was never reached, and costs that are no costs could lead round a circle for ever
+            return Path(phrase, total, ())
         place, words = len(writing) - 1, []
         while place > 0 or self._graph.labels[node] != 0 or self._incoming(node).size:
             if word := self._graph.words[node]:

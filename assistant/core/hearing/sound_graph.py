@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.core.hearing.grammar import Step, WordGraph
 from assistant.core.hearing.sounds import BOUNDARY, INDEX, Lexicon
+from assistant.core.hearing.word_graph import Step, WordGraph
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -11,8 +11,9 @@ from num2words import num2words
 
 from assistant.adapters.library import Library
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.grammar import Rules, parse_expansion, word_graph
+from assistant.core.hearing.grammar import Rules, parse_expansion
 from assistant.core.hearing.numbers import level_of, quantity_of, written_as_words
+from assistant.core.hearing.word_graph import word_graph
 
 
 @given(st.integers(0, 999_999), st.booleans())

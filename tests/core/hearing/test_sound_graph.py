@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from assistant.core.hearing.grammar import parse_expansion, word_graph
+from assistant.core.hearing.grammar import parse_expansion
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, PHONEMES
+from assistant.core.hearing.word_graph import word_graph
 
 pytestmark = pytest.mark.pure
 
