@@ -65,7 +65,7 @@ def _means(match: Match, wanted: Mapping[str, Any]) -> bool:
     if "value" not in wanted:
         return True
     try:
-        value = value_of(match.best.slot or "", match.best.slot_words, "us")
+        value = value_of(*next(iter(match.best.slots), ("", "")), "us")
     except ReadingError:
         return False
     if isinstance(value, Level):

@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 from assistant.core.hearing.grammar import Rules, parse_expansion
 from assistant.core.hearing.numbers import meaning_of
 from assistant.core.hearing.search import Path, Search
+from assistant.core.hearing.slots import slots_of
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
-from assistant.core.hearing.word_graph import word_graph
+from assistant.core.hearing.word_graph import Step, word_graph
 from assistant.core.hearing.writings import Writing, writings_of
 from assistant.core.types import Hypothesis, Phrase, Verdict
 
@@ -51,23 +52,40 @@ class MatchSettings:
     """By how much the best meaning has to be likelier than the next one [nat]."""
 
 
+Meaning = tuple[str, str | None, tuple[tuple[str, object], ...]]
+"""An intent, an option, and what fills each slot."""
+
+
 @dataclass(frozen=True, slots=True)
 class Found:
     """A phrase as it was probably said."""
 
     phrase: Phrase
-    words: str
-    slot: str | None
-    slot_words: str
+    steps: tuple[Step, ...]
+    """The words, each with the rules that it was said in."""
     score: float
     """How well it explains the sounds, for each of them; 0 is perfect."""
     evidence: float
     """How likely it is beside other findings for the same sound [nat]."""
 
     @property
-    def meaning(self) -> tuple[str, str | None, object]:
+    def words(self) -> str:
+        """The words as they were probably said."""
+        return " ".join(step.word for step in self.steps)
+
+    @property
+    def slots(self) -> tuple[tuple[str, str], ...]:
+        """The rules that the phrase refers to, each with what was said there, in order."""
+        return slots_of(self.steps)
+
+    @property
+    def meaning(self) -> Meaning:
         """What two findings share that mean the same, however it is worded or spelt."""
-        return self.phrase.intent, self.phrase.option, meaning_of(self.slot, self.slot_words)
+        return (
+            self.phrase.intent,
+            self.phrase.option,
+            tuple((name, meaning_of(name, said)) for name, said in self.slots),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +136,7 @@ class Matcher:
         if not writings:
             return Match(Verdict.NOT_FOR_ME, heard=tuple(hypotheses))
         sounds = [sounds_of(writing.text, self._lexicon) for writing in writings]
-        found: dict[tuple[str, str | None, object], Found] = {}
+        found: dict[Meaning, Found] = {}
         for costs, heard, writing in zip(self._search.costs(sounds), sounds, writings, strict=True):
             for item in self._candidates(costs, heard, writing):
                 if item.meaning not in found or item.evidence > found[item.meaning].evidence:
@@ -137,17 +155,15 @@ class Matcher:
 
     def _found(self, path: Path, heard: Sequence[str], writing: Writing) -> Found:
         own = self._settings
-        words = " ".join(step.word for step in path.words)
-        slot = next((step.slot for step in path.words if step.slot), None)
-        slot_words = [step.word for step in path.words if step.slot]
-        cost = path.cost + own.slot_weight * min(path.cost, own.slot_limit * len(slot_words))
-        expected = _count(sounds_of(words, self._lexicon))
+        slot_words = sum(step.slot is not None for step in path.words)
+        cost = path.cost + own.slot_weight * min(path.cost, own.slot_limit * slot_words)
+        expected = _count(sounds_of(" ".join(step.word for step in path.words), self._lexicon))
         lacking = cost - own.rival_weight * writing.likelihood
         score = own.doubt * writing.doubt - lacking / max(_count(heard), expected, 1)
         if lacking > 0:
             score -= own.short_penalty * max(0, own.short_sounds - expected)
         evidence = writing.likelihood - own.steepness * cost
-        return Found(self._phrases[path.phrase], words, slot, " ".join(slot_words), score, evidence)
+        return Found(self._phrases[path.phrase], path.words, score, evidence)
 
     def _verdict(self, best: Found, runner_up: Found | None) -> Match:
         margin = best.evidence - runner_up.evidence if runner_up else float("inf")

@@ -24,7 +24,6 @@ def understand(match: Match, system: str) -> Understanding:
 
 def _intent(found: Found, system: str, *, quiet: bool = False) -> Intent:
     """Return what a finding means; a number in a mere runner-up is left as words."""
-    value = value_of(found.slot, found.slot_words, system) if found.slot and found.slot_words and not quiet else None
-    if found.slot == "number":
-        value = None
+    slot, words = next(iter(found.slots), ("", ""))
+    value = value_of(slot, words, system) if words and slot != "number" and not quiet else None
     return Intent(found.phrase.intent, found.words, value, found.phrase.option)

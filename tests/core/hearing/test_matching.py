@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.adapters.library import Library
+from assistant.adapters.lexicon_cmudict import pronounce
+from assistant.adapters.library import Library, match_settings
+from assistant.core.hearing.grammar import parse_grammar
 from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.public_rules import phrases_of
 from assistant.core.types import Hypothesis, Phrase, Verdict
 
 GARAGE = (
@@ -95,7 +98,7 @@ def test_an_unlikely_slip_of_a_digit_does_not_make_a_long_reading_unclear(matche
     # What Whisper tiny.en wrote for "four point two quarts" of a synthetic voice, in this order.
     heard = [("4.2 quarts", -0.25), ("4.2 quarts.", -0.3), ("4.22 quarts", -0.75)]
     match = matcher.match([typed(text, score) for text, score in heard])
-    assert (match.verdict, match.best.slot_words) == (Verdict.ACCEPTED, "four point two quarts")
+    assert (match.verdict, match.best.slots) == (Verdict.ACCEPTED, (("quantity", "four point two quarts"),))
 
 
 def test_a_short_phrase_that_the_engine_holds_unlikely_is_not_taken(matcher) -> None:
@@ -114,3 +117,47 @@ def test_a_number_is_not_made_of_words_that_only_come_near(matcher) -> None:
 def test_nothing_is_nothing(matcher, text: str) -> None:
     assert matcher.match([typed(text)]).verdict is Verdict.NOT_FOR_ME
     assert matcher.match([]).verdict is Verdict.NOT_FOR_ME
+
+
+COUNTER = parse_grammar(
+    """#JSGF V1.0;
+    grammar counter;
+    public <order> = (I need | I would like) [a | an] <size> <part> for <car> [please];
+    <size> = small | medium | large;
+    <part> = gasket | air filter | oil filter;
+    <car> = the hatchback | the <colour> van;
+    <colour> = red | blue;
+    """,
+    "an invented parts counter",
+)
+
+
+@pytest.fixture(scope="module")
+def counter():
+    return Phrasebook(COUNTER.rules, pronounce, match_settings()).matcher(phrases_of(COUNTER, "counter"))
+
+
+def test_every_slot_of_a_phrase_is_told_in_order(counter) -> None:
+    match = counter.match([typed("I would like a large oil filter for the red van please")])
+    assert match.verdict is Verdict.ACCEPTED
+    assert match.best.slots == (("size", "large"), ("part", "oil filter"), ("car", "the red van"))
+
+
+def test_another_filling_of_a_slot_is_another_meaning(counter) -> None:
+    def meaning(text: str) -> object:
+        return counter.match([typed(text)]).best.meaning
+
+    order = meaning("I need a small gasket for the blue van")
+    assert meaning("I would like a small gasket for the blue van please") == order
+    assert meaning("I need a large gasket for the blue van") != order
+    assert meaning("I need a small gasket for the red van") != order
+
+
+def test_two_orders_that_an_engine_holds_equally_likely_are_asked_again(counter) -> None:
+    heard = [
+        typed("I need a small air filter for the red van", -0.3),
+        typed("I need a small oil filter for the red van", -0.3),
+    ]
+    match = counter.match(heard)
+    assert match.verdict is Verdict.UNCLEAR
+    assert {dict(match.best.slots)["part"], dict(match.runner_up.slots)["part"]} == {"air filter", "oil filter"}
