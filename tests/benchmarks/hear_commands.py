@@ -26,13 +26,12 @@ from numpy.typing import NDArray
 from assistant.adapters.library import read_manifest
 from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.sound_file import read_sound
+from assistant.core.hearing.mixing import mixed
 from assistant.core.types import RATE, Utterance
 
 VOICES = ("flite awb", "flite rms", "flite slt", "flite kal16", "espeak-ng en-gb", "espeak-ng en-us+f3")
 UNSEEN_VOICES = ("espeak-ng en-gb-scotland", "espeak-ng en-us+m7", "espeak-ng en-gb-x-rp+f4")
 """Never used to fit anything."""
-FRAME = 320
-"""20 ms: the level of speech is taken from frames within 30 dB of the loudest."""
 
 Sound = NDArray[np.float32]
 
@@ -63,15 +62,6 @@ def garage(length: int, seed: int) -> Sound:
         blows[start:] += 3 * np.exp(-tail * 40) * np.sin(2 * np.pi * chance.uniform(800, 3000) * tail)
     noise: Sound = (hum + hiss + blows).astype(np.float32)
     return noise
-
-
-def mixed(speech: Sound, noise: Sound, ratio_db: float) -> Sound:
-    """Return speech with noise under it, at a ratio [decibel] of active speech frames to noise."""
-    frames = speech[: len(speech) // FRAME * FRAME].reshape(-1, FRAME)
-    powers = np.mean(np.square(frames), axis=1)
-    speech_power = powers[powers > powers.max() / 1000].mean()
-    gain = np.sqrt(speech_power / np.mean(np.square(noise)) / 10 ** (ratio_db / 10))
-    return (speech + gain * noise).astype(np.float32)
 
 
 def commands(ratio_db: float | None, unseen: bool) -> Iterator[tuple[dict[str, str | None], Sound]]:
