@@ -34,6 +34,8 @@ class Utterance:
     """Share of the samples at full scale, 0 to 1."""
     cut: bool = False
     """True where the cap on length ended it, not a silence."""
+    waited: float = 0.0
+    """Silence at its end, by which it was known to be over [second]."""
 
     @property
     def seconds(self) -> float:

@@ -140,6 +140,7 @@ class Segmenter:
                 snr_db=self._snr(),
                 clipped=clipped_share(samples),
                 cut=cut,
+                waited=self._quiet / RATE,
             )
         self._clear()
         return utterance

@@ -46,6 +46,14 @@ def test_a_word_between_silences_is_one_utterance() -> None:
     assert not utterance.cut
 
 
+@pytest.mark.parametrize("end", [SHORT_END, USUAL_END, LONG_END])
+def test_the_silence_that_was_waited_for_is_told(end: float) -> None:
+    (utterance,) = cut(Segmenter(end_silence=end), QUIET + WORD + QUIET)
+    assert end <= utterance.waited < end + BLOCK / RATE
+    (until_the_end,) = cut(Segmenter(end_silence=end), QUIET + WORD + [False] * 3)
+    assert until_the_end.waited == 3 * BLOCK / RATE
+
+
 def test_silence_alone_is_none() -> None:
     segmenter = Segmenter()
     assert cut(segmenter, QUIET * 20) == []
