@@ -222,7 +222,7 @@ def _typed(desk: Desk) -> Iterator[Turn]:
         elif text:
             if due := time_passes(desk):
                 yield due
-            yield heard(desk, (Hypothesis(text, 0.0, "typed"),))
+            yield heard(desk, Hypothesis(text, 0.0, "typed"))
 
 
 def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:

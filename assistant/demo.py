@@ -112,7 +112,7 @@ def _meaning(desk: Desk, item: dict[str, str]) -> object:
     """Return what a recording should be taken for in this state; None where nothing should be done."""
     if item.get("for") == "nobody" or item.get("note") == "unclear":
         return None
-    match = desk.ears.read((Hypothesis(item["say"], 0.0, "script"),), allowed(desk.state, desk.phrases))
+    match = desk.ears.read(Hypothesis(item["say"], 0.0, "script"), allowed(desk.state, desk.phrases))
     return _taken(understand(match, str(desk.state.vehicle.units)))
 
 

@@ -10,9 +10,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from assistant.core.errors import AssistantError, DeviceError
-from assistant.core.hearing.matching import Match, Phrasebook
-from assistant.core.types import Hypothesis, Phrase, Utterance
-from assistant.ports import Recogniser, StreamingRecogniser
+from assistant.core.hearing.found import Match
+from assistant.core.hearing.matching import Phrasebook
+from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict
+from assistant.ports import Recogniser, StreamingRecogniser, WeighingRecogniser
 
 if TYPE_CHECKING:
     import numpy as np
@@ -29,13 +30,19 @@ class Ears:
     """What failed and was done without; to be shown to the person."""
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match:
-        """Return which phrase was probably said, judged over what all engines wrote."""
-        heard = tuple(text for engine in self.engines for text in self._ask(engine, utterance, phrases))
-        return self.read(heard, phrases)
+        """Return which phrase was probably said. The engines after the first are asked only where it is in doubt."""
+        heard: list[Heard] = []
+        match = Match(Verdict.NOT_FOR_ME)
+        for engine in self.engines:
+            heard.append(self._ask(engine, utterance, phrases, heard))
+            match = self.phrasebook.judge(heard, phrases)
+            if heard[0].allowed and match.verdict is not Verdict.UNCLEAR:
+                break
+        return match
 
-    def read(self, hypotheses: Sequence[Hypothesis], phrases: Sequence[Phrase]) -> Match:
-        """Return which phrase is meant by what was written down, by an engine or on a keyboard."""
-        return self.phrasebook.matcher(phrases).match(hypotheses)
+    def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
+        """Return which phrase is meant by what was written on a keyboard."""
+        return self.phrasebook.read(text, phrases)
 
     def follow(self, sound: NDArray[np.float32], phrases: Sequence[Phrase] | None) -> None:
         """Let the engines that can listen while one still speaks; `phrases` are given at the beginning only."""
@@ -51,9 +58,15 @@ class Ears:
         for engine in self.engines:
             engine.close()
 
-    def _ask(self, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:
+    def _ask(
+        self, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase], before: Sequence[Heard]
+    ) -> Heard:
+        """Let an engine hear, or weigh the phrases that the engines before hold likely."""
+        likely = [item.words for one in before for item in one.allowed]
         try:
+            if likely and isinstance(engine, WeighingRecogniser):
+                return Heard(allowed=engine.weigh(utterance, likely))
             return engine.hear(utterance, phrases)
         except DeviceError as fault:
             self.faults.append(fault)
-            return ()
+            return Heard()

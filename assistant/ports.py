@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
-from assistant.core.types import Hypothesis, Phrase, Tone, Utterance
+from assistant.core.types import Heard, Phrase, Tone, Utterance, Weighed
 
 if TYPE_CHECKING:
     import numpy as np
@@ -57,17 +57,29 @@ class Recogniser(Protocol):
     """Writes down what it hears. One utterance at a time."""
 
     name: str
+    """What a person would call it."""
+    engine: str
+    """Its short name, that of its hypotheses."""
 
-    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:
+    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
         """Return what may have been said, most likely first; empty where nothing was heard.
 
         `phrases` are those allowed now: an engine that wants a vocabulary may take its words from
-        them; one that writes freely ignores them.
+        them, or tell how likely each is; one that writes freely ignores them.
         """
         ...
 
     def close(self) -> None:
         """Let the model or the child process go; may be called twice."""
+        ...
+
+
+@runtime_checkable
+class WeighingRecogniser(Recogniser, Protocol):
+    """Can also be asked how likely given words are."""
+
+    def weigh(self, utterance: Utterance, texts: Sequence[str]) -> tuple[Weighed, ...]:
+        """Return how likely each text is, in lower-case words, given the sound."""
         ...
 
 

@@ -14,7 +14,7 @@ from assistant.core import events as e
 from assistant.core.answers import answer
 from assistant.core.engine import decide, moment, understood
 from assistant.core.errors import DeviceError, ReadingError
-from assistant.core.hearing.matching import Match
+from assistant.core.hearing.found import Match
 from assistant.core.hearing.phrases import allowed
 from assistant.core.hearing.segmenting import LONG_END, USUAL_END, Segmenter
 from assistant.core.hearing.understanding import understand
@@ -98,9 +98,9 @@ def heard_sound(desk: Desk, utterance: Utterance) -> Turn:
     return _understood(desk, desk.ears.hear(utterance, allowed(desk.state, desk.phrases)))
 
 
-def heard(desk: Desk, hypotheses: Sequence[Hypothesis]) -> Turn:
+def heard(desk: Desk, text: Hypothesis) -> Turn:
     """Take what was written on a keyboard to speech."""
-    return _understood(desk, desk.ears.read(hypotheses, allowed(desk.state, desk.phrases)))
+    return _understood(desk, desk.ears.read(text, allowed(desk.state, desk.phrases)))
 
 
 def _understood(desk: Desk, match: Match) -> Turn:

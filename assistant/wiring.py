@@ -16,6 +16,7 @@ from assistant.adapters.model_fetch import fetch
 from assistant.adapters.model_store import ModelStore
 from assistant.adapters.player_file import FilePlayer
 from assistant.adapters.player_soundcard import SoundCardPlayer
+from assistant.adapters.recogniser_moonshine import MoonshineRecogniser
 from assistant.adapters.recogniser_vosk import VoskRecogniser
 from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.sound_file import SoundFile, read_sound
@@ -66,16 +67,19 @@ def phrasebook(shelf: Library) -> Phrasebook:
 def recognisers(data: Path, note: Callable[[str], None]) -> tuple[Recogniser, ...]:
     """Return the engines, first witness first, and begin to load them; `note` is told what is done without."""
     manifest = read_manifest()
+    rules = library(data).rules()
+    moonshine = MoonshineRecogniser(manifest.digests("moonshine-tiny-en"), rules)
     whisper = WhisperRecogniser(manifest.digests("whisper-tiny-en"))
+    moonshine.warm_up()
     whisper.warm_up()
     folder = ModelStore(data / "models").path(manifest.model("vosk-small-en-us"))
     if not folder:
-        return (whisper,)
+        return moonshine, whisper
     try:
-        return VoskRecogniser(folder, _words_of(library(data).rules())), whisper
+        return moonshine, VoskRecogniser(folder, _words_of(rules)), whisper
     except DeviceError as fault:
         note(str(fault))
-        return (whisper,)
+        return moonshine, whisper
 
 
 def _words_of(rules: Rules) -> Callable[[Sequence[Phrase]], Sequence[str]]:

@@ -52,7 +52,7 @@ class Talk:
                 turn = self.wait(int(part[1:])) or turn
             else:
                 self.clock.move(2)
-                turn = heard(self.desk, (Hypothesis(part, 0.0, "typed"),))
+                turn = heard(self.desk, Hypothesis(part, 0.0, "typed"))
         assert turn
         self.said = turn.reply.say
         return turn

@@ -10,7 +10,7 @@ from assistant.adapters.library import data_folder
 from assistant.adapters.sound_file import SoundFile
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core.hearing.segmenting import Segmenter
-from assistant.core.types import Hypothesis, Phrase, Utterance
+from assistant.core.types import Heard, Hypothesis, Phrase, Utterance
 from assistant.ports import StreamingRecogniser
 from tests.talk import Talk
 
@@ -18,7 +18,7 @@ from tests.talk import Talk
 class Follower:
     """Notes what it is handed; writes down a fixed text, because hearing is not what is tested here."""
 
-    name = "follower"
+    name = engine = "follower"
 
     def __init__(self, text: str) -> None:
         self.text, self.pieces, self.begun = text, [], 0
@@ -30,12 +30,12 @@ class Follower:
     def push(self, samples: np.ndarray) -> None:
         self.pieces.append(samples)
 
-    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:
+    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
         followed = np.concatenate(self.pieces)
         # all but the last block of the silence that ended it was handed on while it was spoken
         assert len(utterance.samples) - len(followed) <= 512
         assert (utterance.samples[: len(followed)] == followed).all()
-        return (Hypothesis(self.text, -0.1, self.name),)
+        return Heard((Hypothesis(self.text, -0.1, self.name),))
 
     def close(self) -> None:
         """Nothing to let go."""

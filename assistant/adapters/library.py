@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 
 from assistant.core.errors import DataError
 from assistant.core.hearing.grammar import Rules, parse_jsgf
+from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.matching import MatchSettings
 from assistant.core.manifest import Manifest
 from assistant.core.procedure import Procedure, Vehicle
@@ -76,7 +77,8 @@ class Library:
 
 def match_settings() -> MatchSettings:
     """Return the weights and thresholds of the matcher."""
-    return MatchSettings(**read_yaml(data_folder("models") / "matching.yaml"))
+    values = read_yaml(data_folder("models") / "matching.yaml")
+    return MatchSettings(**values | {"likely": JudgeSettings(**values["likely"])})
 
 
 def read_manifest() -> Manifest:

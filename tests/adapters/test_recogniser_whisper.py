@@ -21,12 +21,12 @@ from assistant.adapters.recogniser_whisper import (
     FILES,
     WhisperModel,
     WhisperRecogniser,
-    check_weights,
     packaged_weights,
 )
 from assistant.adapters.sound_file import read_sound
 from assistant.core.errors import DeviceError
 from assistant.core.types import Hypothesis, Utterance
+from assistant.engine_process import check_weights
 
 DATA = Path(__file__).parent / "data"
 ROOT = Path(__file__).resolve().parents[2]
@@ -68,7 +68,7 @@ def test_the_manifest_agrees_with_the_package_itself() -> None:
 
 
 def test_it_writes_what_was_said_with_other_readings(recogniser: WhisperRecogniser) -> None:
-    heard = recogniser.hear(recorded("what_torque.flac"))
+    heard = recogniser.hear(recorded("what_torque.flac")).written
     assert any("torque" in words(hypothesis) for hypothesis in heard)
     assert len(heard) > 1
     assert len({hypothesis.text for hypothesis in heard}) == len(heard)
@@ -78,19 +78,27 @@ def test_it_writes_what_was_said_with_other_readings(recogniser: WhisperRecognis
 
 
 def test_it_writes_an_amount(recogniser: WhisperRecogniser) -> None:
-    heard = recogniser.hear(recorded("three_point_eight_litres_in.ogg"))
+    heard = recogniser.hear(recorded("three_point_eight_litres_in.ogg")).written
     assert any(re.match(r"(3\.8|three point eight) lit", words(hypothesis)) for hypothesis in heard)
 
 
+def test_of_several_texts_it_weighs_the_one_that_was_said_most(recogniser: WhisperRecogniser) -> None:
+    texts = ("three point eight litres in", "three point nine litres in", "next step", "five point eight litres in")
+    weighed = recogniser.weigh(recorded("three_point_eight_litres_in.ogg"), texts)
+    assert [item.words for item in weighed] == list(texts)
+    assert max(weighed, key=lambda item: item.likelihood).words == texts[0]
+    assert min(weighed, key=lambda item: item.likelihood).words == "next step"
+
+
 def test_nothing_is_heard_in_nothing(recogniser: WhisperRecogniser) -> None:
-    assert recogniser.hear(Utterance(samples=np.zeros(0, dtype=np.float32), start=0)) == ()
+    assert recogniser.hear(Utterance(samples=np.zeros(0, dtype=np.float32), start=0)).written == ()
 
 
 def test_the_loudness_of_the_person_does_not_matter(recogniser: WhisperRecogniser) -> None:
     plain = recorded("what_torque.flac")
     quiet = Utterance(samples=plain.samples * np.float32(0.02), start=0)
     # Only the best: rounding in the model's 8-bit arithmetic reorders the lesser ones.
-    assert recogniser.hear(quiet)[0].text == recogniser.hear(plain)[0].text
+    assert recogniser.hear(quiet).written[0].text == recogniser.hear(plain).written[0].text
 
 
 def test_nothing_reaches_for_the_network() -> None:
@@ -115,12 +123,12 @@ def test_nothing_reaches_for_the_network() -> None:
 
 def test_a_child_that_died_between_two_words_is_replaced(recogniser: WhisperRecogniser) -> None:
     recogniser.hear(recorded("what_torque.flac"))
-    child = recogniser._child
+    child = recogniser._process._child
     assert child is not None
     child.kill()
     child.join(timeout=5)
-    assert recogniser.hear(recorded("what_torque.flac"))
-    assert recogniser._child is not child
+    assert recogniser.hear(recorded("what_torque.flac")).written
+    assert recogniser._process._child is not child
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")
@@ -128,7 +136,7 @@ def test_a_child_that_hangs_is_given_up_ended_and_replaced() -> None:
     hanging = WhisperRecogniser(digests(), deadline=60)
     try:
         hanging.hear(recorded("what_torque.flac"))
-        child = hanging._child
+        child = hanging._process._child
         assert child is not None
         assert child.pid is not None
         os.kill(child.pid, signal.SIGSTOP)
@@ -141,7 +149,7 @@ def test_a_child_that_hangs_is_given_up_ended_and_replaced() -> None:
         with pytest.raises(ProcessLookupError):
             os.kill(child.pid, 0)
         hanging._deadline = 60
-        assert hanging.hear(recorded("what_torque.flac"))
+        assert hanging.hear(recorded("what_torque.flac")).written
     finally:
         hanging.close()
 
@@ -151,7 +159,7 @@ def test_a_child_that_dies_while_it_listens_is_told_at_once() -> None:
     dying = WhisperRecogniser(digests(), deadline=60)
     try:
         dying.hear(recorded("what_torque.flac"))
-        child = dying._child
+        child = dying._process._child
         assert child is not None
         assert child.pid is not None
         os.kill(child.pid, signal.SIGSTOP)
@@ -168,7 +176,7 @@ def test_closing_twice_is_allowed_and_leaves_no_process() -> None:
     recogniser = WhisperRecogniser(digests())
     recogniser.close()
     recogniser.warm_up()
-    child = recogniser._child
+    child = recogniser._process._child
     assert child is not None
     recogniser.close()
     recogniser.close()
@@ -188,23 +196,23 @@ def test_other_weights_are_refused_with_the_file_and_the_way_out() -> None:
 def test_one_changed_bit_is_found(tmp_path: Path) -> None:
     for name in FILES:
         (tmp_path / name).write_bytes((packaged_weights() / name).read_bytes())
-    check_weights(tmp_path, digests())
+    check_weights(tmp_path, digests(), "a package")
     with (tmp_path / "model.bin").open("r+b") as file:
         file.seek(40_000_000)
         byte = file.read(1)[0]
         file.seek(40_000_000)
         file.write(bytes([byte ^ 1]))
     with pytest.raises(DeviceError, match=r"model\.bin has the SHA-256"):
-        check_weights(tmp_path, digests())
+        check_weights(tmp_path, digests(), "a package")
 
 
 @pytest.mark.parametrize("name", FILES)
 def test_a_missing_file_or_digest_is_refused(tmp_path: Path, name: str) -> None:
     without = {key: value for key, value in digests().items() if key != name}
     with pytest.raises(DeviceError, match=f"no SHA-256 is known for {name}"):
-        check_weights(packaged_weights(), without)
+        WhisperModel(packaged_weights(), without)
     with pytest.raises(DeviceError, match=r"config\.json cannot be read"):
-        check_weights(tmp_path, digests())
+        check_weights(tmp_path, digests(), "a package")
 
 
 def test_an_error_keeps_its_words_on_the_way_from_the_child() -> None:
@@ -223,7 +231,7 @@ def test_digits_of_four_people_are_among_what_it_writes(recogniser: WhisperRecog
     right = []
     for path in sorted(DIGITS.glob("*.wav"))[::50]:
         digit = path.name[0]
-        heard = recogniser.hear(Utterance(samples=np.pad(read_sound(path), 8000), start=0))
+        heard = recogniser.hear(Utterance(samples=np.pad(read_sound(path), 8000), start=0)).written
         wanted = {digit, names[int(digit)], alike.get(digit, digit)}
         right.append(any(words(hypothesis) in wanted for hypothesis in heard))
     assert np.mean(right) >= 0.6

@@ -15,17 +15,15 @@ from itertools import product
 from pathlib import Path
 from typing import Any
 
-import yaml
-
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, match_settings
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.matching import Match, Matcher, MatchSettings, Phrasebook
+from assistant.core.hearing.found import Match
+from assistant.core.hearing.matching import Matcher, MatchSettings, Phrasebook
 from assistant.core.hearing.numbers import value_of
-from assistant.core.types import Hypothesis, Phrase
+from assistant.core.types import Hypothesis
 from assistant.core.units import Level, amount
-
-COMMANDS = yaml.safe_load(Path(__file__).with_name("commands.yaml").read_text(encoding="utf-8"))
+from tests.benchmarks.hear_commands import COMMANDS, phrases
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +51,11 @@ def cases(file: Path) -> Iterator[Case]:
 def matcher(settings: MatchSettings) -> Matcher:
     """Return a matcher for the general phrases and those made up for the benchmark: more than any step allows."""
     library = Library()
-    general = [phrase for phrase in library.phrases() if phrase.intent != "go-on"]
-    own = [Phrase(intent, text) for intent, texts in COMMANDS["phrases"].items() for text in texts]
-    return Phrasebook(library.rules(), pronounce, settings).matcher([*general, *own])
+    return Phrasebook(library.rules(), pronounce, settings).matcher(phrases(library))
 
 
-def _means(match: Match, wanted: Mapping[str, Any]) -> bool:
+def means(match: Match, wanted: Mapping[str, Any]) -> bool:
+    """Return whether a finding means what was said."""
     assert match.best is not None
     if match.best.phrase.intent != wanted["intent"]:
         return False
@@ -97,7 +94,7 @@ def judge(heard: list[Case], settings: MatchSettings) -> list[Judged]:
     own = matcher(settings)
     found = [(case, own.match(case.hypotheses)) for case in heard]
     return [
-        Judged(case, match, bool(case.wanted and match.best and _means(match, case.wanted))) for case, match in found
+        Judged(case, match, bool(case.wanted and match.best and means(match, case.wanted))) for case, match in found
     ]
 
 

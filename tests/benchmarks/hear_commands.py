@@ -1,7 +1,6 @@
-"""Says the commands of `commands.yaml` with several synthetic voices, and keeps what the recogniser wrote down.
+"""Says the commands of `commands.yaml` with several synthetic voices, and keeps what the engines heard.
 
-Synthetic speech is easier than people: figures made from it rank ideas, they promise nothing. Needs the
-programs flite and espeak-ng; speech that must be refused comes from a folder of sound files.
+Speech that must be refused comes from a folder of sound files.
 
     python -m tests.benchmarks.hear_commands heard.jsonl
     python -m tests.benchmarks.hear_commands heard.jsonl --noise 10
@@ -13,93 +12,83 @@ from __future__ import annotations
 
 import argparse
 import json
-import subprocess
 import tempfile
 from collections.abc import Iterator
 from itertools import product
 from pathlib import Path
+from typing import Any
 
-import numpy as np
 import yaml
-from numpy.typing import NDArray
 
-from assistant.adapters.library import read_manifest
+from assistant.adapters.library import Library, read_manifest
+from assistant.adapters.recogniser_moonshine import MoonshineRecogniser
 from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.sound_file import read_sound
 from assistant.core.hearing.mixing import mixed
-from assistant.core.types import RATE, Utterance
+from assistant.core.types import Phrase, Utterance
+from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, say
 
-VOICES = ("flite awb", "flite rms", "flite slt", "flite kal16", "espeak-ng en-gb", "espeak-ng en-us+f3")
-UNSEEN_VOICES = ("espeak-ng en-gb-scotland", "espeak-ng en-us+m7", "espeak-ng en-gb-x-rp+f4")
-"""Never used to fit anything."""
-
-Sound = NDArray[np.float32]
+COMMANDS = yaml.safe_load(Path(__file__).with_name("commands.yaml").read_text(encoding="utf-8"))
+Known = dict[str, Any]
 
 
-def say(text: str, voice: str, folder: Path) -> Sound:
-    """Return a sentence in a synthetic voice, with a quarter of a second of silence around it."""
-    program, name = voice.split()
-    file = folder / "said.wav"
-    if "gb" not in name:  # American voices know the American spelling only, and say "litres" as no person does
-        text = text.replace("litre", "liter").replace("metre", "meter")
-    if program == "flite":
-        subprocess.run(["flite", "-voice", name, "-t", text, "-o", str(file)], check=True)
-    else:
-        subprocess.run(["espeak-ng", "-v", name, "-w", str(file), text], check=True)
-    sound: Sound = np.pad(read_sound(file), RATE // 4)
-    return sound
+def phrases(library: Library) -> list[Phrase]:
+    """Return the general phrases and those made up for the benchmark: more than any step allows."""
+    general = [phrase for phrase in library.phrases() if phrase.intent != "go-on"]
+    return [*general, *(Phrase(intent, text) for intent, texts in COMMANDS["phrases"].items() for text in texts)]
 
 
-def garage(length: int, seed: int) -> Sound:
-    """Return made-up garage noise: a compressor's hum with its harmonics, hiss, and hammer blows."""
-    chance = np.random.default_rng(seed)
-    seconds = np.arange(length) / RATE
-    hum = sum(np.sin(2 * np.pi * 49 * n * seconds + n) / n for n in range(1, 30))
-    hiss = 0.5 * np.convolve(chance.normal(size=length), np.ones(4) / 4, "same")
-    blows = np.zeros(length)
-    for start in chance.integers(0, length, 3):
-        tail = np.arange(length - start) / RATE
-        blows[start:] += 3 * np.exp(-tail * 40) * np.sin(2 * np.pi * chance.uniform(800, 3000) * tail)
-    noise: Sound = (hum + hiss + blows).astype(np.float32)
-    return noise
-
-
-def commands(ratio_db: float | None, unseen: bool) -> Iterator[tuple[dict[str, str | None], Sound]]:
+def commands(ratio_db: float | None, unseen: bool) -> Iterator[tuple[Known, Sound]]:
     """Yield each command in each voice, with what is known about it."""
-    known_to = yaml.safe_load(Path(__file__).with_name("commands.yaml").read_text(encoding="utf-8"))
-    said = [*known_to["said"], *(known_to["unseen"] if unseen else ())]
+    said = [*COMMANDS["said"], *(COMMANDS["unseen"] if unseen else ())]
     with tempfile.TemporaryDirectory() as folder:
-        for seed, (voice, entry) in enumerate(product(UNSEEN_VOICES if unseen else VOICES, said)):
+        for seed, (voice, entry) in enumerate(product(UNSEEN_VOICES if unseen else FITTED_VOICES, said)):
             sound = say(entry["text"], voice, Path(folder))
-            known = {"text": entry["text"], "voice": voice, "noise": "quiet"}
+            known = {"text": entry["text"], "voice": voice, "noise": "quiet", "kind": ""}
             if ratio_db is not None:
-                known["noise"] = f"{ratio_db:g} dB"
-                sound = mixed(sound, garage(len(sound), seed), ratio_db)
+                kind = list(NOISES)[seed % len(NOISES)]
+                known |= {"noise": f"{ratio_db:g} dB", "kind": kind}
+                sound = mixed(sound, NOISES[kind](len(sound), seed), ratio_db)
             yield known, sound
 
 
-def others(folder: Path) -> Iterator[tuple[dict[str, str | None], Sound]]:
+def others(folder: Path) -> Iterator[tuple[Known, Sound]]:
     """Yield each WAV file of a folder as speech that is not meant."""
     for file in sorted(folder.rglob("*.wav")):
-        yield {"text": None, "voice": file.stem, "noise": "quiet"}, read_sound(file)
+        yield {"text": None, "voice": file.stem, "noise": "quiet", "kind": ""}, read_sound(file)
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("heard", type=Path, help="the file to append to, one line of JSON a sound")
-    parser.add_argument("--noise", type=float, metavar="DB", help="how far the speech is above garage noise")
-    parser.add_argument(
-        "--others", type=Path, help="hear the WAV files of a folder, without commands and numbers, instead"
-    )
+    parser.add_argument("--noise", type=float, metavar="DB", help="how far the speech is above workshop noise")
+    parser.add_argument("--others", type=Path, help="hear the WAV files of a folder, which nobody meant, instead")
     parser.add_argument("--unseen", action="store_true", help="the voices and sentences that nothing is fitted to")
+    parser.add_argument("--freely", action="store_true", help="let Whisper write freely too, which takes longer")
+    parser.add_argument("--every", type=int, default=1, metavar="N", help="only every Nth sound")
     options = parser.parse_args()
-    recogniser = WhisperRecogniser(read_manifest().digests("whisper-tiny-en"), threads=1, deadline=60)
+    library, manifest = Library(), read_manifest()
+    first = MoonshineRecogniser(manifest.digests("moonshine-tiny-en"), library.rules(), deadline=60)
+    second = WhisperRecogniser(manifest.digests("whisper-tiny-en"), threads=1, deadline=60)
+    allowed = phrases(library)
+    sounds = others(options.others) if options.others else commands(options.noise, options.unseen)
     with options.heard.open("a", encoding="utf-8") as lines:
-        for known, sound in others(options.others) if options.others else commands(options.noise, options.unseen):
-            hypotheses = recogniser.hear(Utterance(sound, 0))
-            lines.write(json.dumps(known | {"hypotheses": [[h.text, h.score] for h in hypotheses]}) + "\n")
+        for number, (known, sound) in enumerate(sounds):
+            if number % options.every:
+                continue
+            utterance = Utterance(sound, 0)
+            heard = first.hear(utterance, allowed)
+            weighed = second.weigh(utterance, [item.words for item in heard.allowed])
+            written = second.hear(utterance).written if options.freely else heard.written
+            found = {
+                "first": [[item.words, item.likelihood] for item in heard.allowed],
+                "second": [[item.words, item.likelihood] for item in weighed],
+                "hypotheses": [[one.text, one.score] for one in written],
+            }
+            lines.write(json.dumps(known | found) + "\n")
             lines.flush()
-    recogniser.close()
+    first.close()
+    second.close()
 
 
 if __name__ == "__main__":

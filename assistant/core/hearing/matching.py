@@ -12,15 +12,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules, parse_expansion
-from assistant.core.hearing.numbers import meaning_of
+from assistant.core.hearing.judging import JudgeSettings, judge
+from assistant.core.hearing.numbers import written_as_words
+from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.search import Path, Search
-from assistant.core.hearing.slots import slots_of
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
-from assistant.core.hearing.word_graph import Step, word_graph
+from assistant.core.hearing.word_graph import WordGraph, word_graph
 from assistant.core.hearing.writings import Writing, writings_of
-from assistant.core.types import Hypothesis, Phrase, Verdict
+from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
 
 CANDIDATES = 3
 """So many phrases are looked at for each text: the runner-up has to have another meaning."""
@@ -50,64 +52,18 @@ class MatchSettings:
     """How fast a meaning becomes unlikely as its sounds go away from those written [nat a distance of sounds]."""
     margin: float
     """By how much the best meaning has to be likelier than the next one [nat]."""
-
-
-Meaning = tuple[str, str | None, tuple[tuple[str, object], ...]]
-"""An intent, an option, and what fills each slot."""
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """A phrase as it was probably said."""
-
-    phrase: Phrase
-    steps: tuple[Step, ...]
-    """The words, each with the rules that it was said in."""
-    score: float
-    """How well it explains the sounds, for each of them; 0 is perfect."""
-    evidence: float
-    """How likely it is beside other findings for the same sound [nat]."""
-
-    @property
-    def words(self) -> str:
-        """The words as they were probably said."""
-        return " ".join(step.word for step in self.steps)
-
-    @property
-    def slots(self) -> tuple[tuple[str, str], ...]:
-        """The rules that the phrase refers to, each with what was said there, in order."""
-        return slots_of(self.steps)
-
-    @property
-    def meaning(self) -> Meaning:
-        """What two findings share that mean the same, however it is worded or spelt."""
-        return (
-            self.phrase.intent,
-            self.phrase.option,
-            tuple((name, meaning_of(name, said)) for name, said in self.slots),
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Match:
-    """The verdict of the matcher."""
-
-    verdict: Verdict
-    best: Found | None = None
-    runner_up: Found | None = None
-    """The next meaning; None with an unclear verdict where even the best was too far from what was heard."""
-    margin: float = float("inf")
-    """By how much the best meaning is likelier than the next [nat]."""
-    heard: tuple[Hypothesis, ...] = ()
+    likely: JudgeSettings
+    """What holds for engines that tell how likely the phrases themselves are."""
 
 
 class Phrasebook:
-    """Makes matchers for the phrases of a state; a phrase is laid out in sounds only once."""
+    """Makes matchers for the phrases of a state; a phrase is laid out in words and in sounds only once."""
 
     def __init__(self, rules: Rules, lexicon: Lexicon, settings: MatchSettings) -> None:
         self._rules = rules
         self._lexicon = lexicon
         self._settings = settings
+        self._words: dict[str, WordGraph] = {}
         self._graphs: dict[str, SoundGraph] = {}
 
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:
@@ -115,9 +71,41 @@ class Phrasebook:
         graph = join([self._graph(phrase.says) for phrase in phrases])
         return Matcher(phrases, graph, self._lexicon, self._settings)
 
+    def judge(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> Match:
+        """Return which phrase was meant: by how likely engines hold the phrases, or else by what they wrote."""
+        if heard and heard[0].allowed:
+            graphs = [self._word_graph(phrase.says) for phrase in phrases]
+            return judge([self._weighed(one, heard[0]) for one in heard], phrases, graphs, self._settings.likely)
+        return self.matcher(phrases).match([text for one in heard for text in one.written])
+
+    def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
+        """Return which phrase is meant by a text that a person wrote: word for word, or else by its sound."""
+        words = written_as_words(text.text).split()
+        exact = [
+            Found(phrase, steps, 0.0, -phrase.rare)
+            for phrase in phrases
+            if (steps := parse(self._word_graph(phrase.says), words)) is not None
+        ]
+        if not exact or len({found.meaning for found in exact}) > 1:
+            return self.matcher(phrases).match((text,))
+        return Match(Verdict.ACCEPTED, max(exact, key=lambda found: found.evidence), heard=(text,))
+
+    def _weighed(self, heard: Heard, first: Heard) -> Heard:
+        """Return an engine that only wrote as one that weighs the first engine's phrases, by their sound."""
+        if heard.allowed or not heard.written:
+            return heard
+        likely = self.matcher([Phrase("", item.words) for item in first.allowed]).weigh(heard.written)
+        allowed = [Weighed(item.words, value) for item, value in zip(first.allowed, likely, strict=True)]
+        return Heard(heard.written, tuple(allowed))
+
+    def _word_graph(self, says: str) -> WordGraph:
+        if says not in self._words:
+            self._words[says] = word_graph(parse_expansion(says), self._rules)
+        return self._words[says]
+
     def _graph(self, says: str) -> SoundGraph:
         if says not in self._graphs:
-            self._graphs[says] = sound_graph(word_graph(parse_expansion(says), self._rules), self._lexicon)
+            self._graphs[says] = sound_graph(self._word_graph(says), self._lexicon)
         return self._graphs[says]
 
 
@@ -145,6 +133,16 @@ class Matcher:
         match = self._verdict(ranked[0], ranked[1] if len(ranked) > 1 else None)
         return replace(match, heard=tuple(hypotheses))
 
+    def weigh(self, hypotheses: Sequence[Hypothesis]) -> list[float]:
+        """Return for each phrase how likely it is by its sound, in the writing that suits it best [nat]."""
+        writings = writings_of(hypotheses)
+        sounds = [sounds_of(writing.text, self._lexicon) for writing in writings]
+        likely = [
+            writing.likelihood - self._settings.steepness * self._search.ends(costs)
+            for costs, writing in zip(self._search.costs(sounds), writings, strict=True)
+        ]
+        return [float(value) for value in np.max(likely, axis=0)]
+
     def _candidates(self, costs: NDArray[np.float32], heard: Sequence[str], writing: Writing) -> list[Found]:
         """Return the few best phrases for one writing."""
         ends = self._search.ends(costs)
@@ -162,8 +160,9 @@ class Matcher:
         score = own.doubt * writing.doubt - lacking / max(_count(heard), expected, 1)
         if lacking > 0:
             score -= own.short_penalty * max(0, own.short_sounds - expected)
-        evidence = writing.likelihood - own.steepness * cost
-        return Found(self._phrases[path.phrase], path.words, score, evidence)
+        phrase = self._phrases[path.phrase]
+        evidence = writing.likelihood - own.steepness * cost - phrase.rare
+        return Found(phrase, path.words, score, evidence)
 
     def _verdict(self, best: Found, runner_up: Found | None) -> Match:
         margin = best.evidence - runner_up.evidence if runner_up else float("inf")

@@ -106,6 +106,33 @@ def _one_by_one(figures: str) -> str:
     return " ".join(say_integer(int(figure)) for figure in figures if figure.isdigit())
 
 
+def in_figures(text: str) -> str:
+    """Return words with every number in them written in figures, as in "25 litres" and "3.8 quarts"."""
+    words, written, place = text.split(), [], 0
+    while place < len(words):
+        end, figures = _figures_at(words, place)
+        written.append(figures or words[place])
+        place = end if figures else place + 1
+    return " ".join(written)
+
+
+def _figures_at(words: Sequence[str], place: int) -> tuple[int, str]:
+    """Return the end of the longest number that begins at a place, and its figures; without any they are empty."""
+    for end in range(len(words), place, -1):
+        run = words[place:end]
+        if not all(word in _SMALL or word in ("hundred", "thousand", "point", "oh", "and") for word in run):
+            continue
+        try:
+            number = number_of(run)
+        except (ReadingError, ValueError):
+            continue
+        if run[0] in ("and", "hundred", "thousand") or run[-1] == "and":
+            continue
+        decimals = len(run) - 1 - run.index("point") if "point" in run else 0
+        return end, f"{float(number):,.{decimals}f}" if number >= 10_000 else f"{float(number):.{decimals}f}"
+    return place, ""
+
+
 def number_of(words: Sequence[str]) -> Fraction:
     """Return the number that words name, exactly; ReadingError where they name none."""
     words = [word for word in words if word != "of"]

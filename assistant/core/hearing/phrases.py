@@ -6,9 +6,14 @@ from assistant.core.procedure import Option, Step
 from assistant.core.question import Question, Waiting, question
 from assistant.core.state import State
 from assistant.core.types import Phrase
+from assistant.core.units import Amount
 
 READING_SAYS = ("<quantity>",)
 """How a value may be said where the procedure names no way: alone."""
+TIGHTEN_SAYS = ("[[it is | I] tightened [it] to | it got] <quantity>",)
+OTHER_UNIT = 4.0
+"""How much less often a value is said in a unit of another kind, or in none, than in one of the kind that is asked
+for [nat]. An estimate: that a person says litres for newton metres is heard, but only where it is clear."""
 
 
 def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
@@ -32,12 +37,12 @@ def _of(state: State, asked: Question) -> tuple[Phrase, ...]:
             confirm = (f"confirm [the] {name}", f"[the] {name} is confirmed", f"I confirm [the] {name}")
             return (
                 *_phrases("confirm", confirm),
-                *(_phrases("value", READING_SAYS) if _valued(state) else ()),
+                *(_values(_kind(state), READING_SAYS) if _kind(state) else ()),
             )
         case Waiting.VALUE:
-            return _phrases("value", READING_SAYS)
+            return _values(state.procedure.values[asked.about].kind, READING_SAYS)
         case Waiting.EVIDENCE if asked.ask:
-            numbers = _phrases("value", READING_SAYS) if asked.ask.kind else ()
+            numbers = _values(asked.ask.kind, READING_SAYS) if asked.ask.kind else ()
             return (*_options(asked.ask.options), *numbers)
         case Waiting.SEALED:
             return ()
@@ -45,17 +50,28 @@ def _of(state: State, asked: Question) -> tuple[Phrase, ...]:
             return _of_step(step)
 
 
-def _valued(state: State) -> bool:
-    return state.pending is not None and state.pending.value is not None
+def _kind(state: State) -> str:
+    """Return the kind of the value that waits to be confirmed; empty where none does."""
+    value = state.pending.value if state.pending else None
+    return value.kind if isinstance(value, Amount) else ""
+
+
+def _values(kind: str, says: tuple[str, ...]) -> tuple[Phrase, ...]:
+    """Return the ways to say a value: in units of its kind, and more rarely in any other or in none."""
+    if kind == "level":
+        return _phrases("value", says)
+    own = tuple(text.replace("<quantity>", f"<{kind}>") for text in says)
+    other = tuple(Phrase("value", text, rare=OTHER_UNIT) for text in says)
+    return (*_phrases("value", own), *other)
 
 
 def _of_step(step: Step) -> tuple[Phrase, ...]:
     found = list(_phrases("done", step.done))
     if step.reading:
         usual = ("<level>",) if step.reading.kind == "level" else READING_SAYS
-        found += _phrases("value", step.reading.says or usual)
+        found += _values(step.reading.kind, step.reading.says or usual)
     if step.tighten:
-        found += _phrases("value", ("[[it is | I] tightened [it] to | it got] <quantity>",))
+        found += _values("torque", TIGHTEN_SAYS)
     if step.claim:
         found += _phrases("claim", step.claim.says)
     if step.choice:

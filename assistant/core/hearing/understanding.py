@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.core.hearing.matching import Found, Match
+from assistant.core.hearing.found import Found, Match
 from assistant.core.hearing.numbers import value_of
 from assistant.core.types import Intent, Understanding
 

@@ -1,0 +1,103 @@
+"""Holds the verdict over phrases that engines hold likely. Knows no sounds: how likely a phrase is, is their word.
+
+The score is the likelihood of the best phrase beside what the first engine wrote freely, less what the phrase
+leaves over of that text, for each letter of the longer of the two; 0 is the same. Nothing is accepted because
+nothing else was allowed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.core.hearing.found import Found, Match, Meaning
+from assistant.core.hearing.parsing import parse
+from assistant.core.hearing.word_graph import Step, WordGraph
+from assistant.core.types import Heard, Phrase, Verdict, Weighed
+
+Steps = tuple[Step, ...]
+
+MISSED = 3.0
+"""How much less likely than the least of its phrases one is that an engine does not name [nat]."""
+
+
+@dataclass(frozen=True, slots=True)
+class JudgeSettings:
+    """Thresholds and weights, fitted on development data and kept in `models/matching.yaml`."""
+
+    accept: float
+    """Score from which a phrase is accepted [nat a letter]."""
+    ask: float
+    """Score from which it is asked again; below, it was not meant for the assistant [nat a letter]."""
+    margin: float
+    """By how much the best meaning has to be likelier than the next one [nat]."""
+    second: float
+    """Weight of the other engines beside the first."""
+    word: float
+    """Likelihood that a word of a phrase is worth beside other phrases [nat]: what is short always seems likely."""
+    left_over: float
+    """What a letter costs that was written freely and is not in the phrase [nat]: a word is not its sentence."""
+
+
+def judge(
+    heard: Sequence[Heard], phrases: Sequence[Phrase], graphs: Sequence[WordGraph], settings: JudgeSettings
+) -> Match:
+    """Return which phrase was meant, from how likely each engine holds which; the first engine sets the score."""
+    written = tuple(text for one in heard for text in one.written)
+    witnesses = [one.allowed for one in heard if one.allowed]
+    if not witnesses:
+        return Match(Verdict.NOT_FOR_ME, heard=written)
+    letters = max((len(text.text) for text in heard[0].written), default=0)
+    found: dict[Meaning, Found] = {}
+    for item, evidence in zip(witnesses[0], _evidence(witnesses, settings), strict=True):
+        for phrase, steps in _named(item.words, phrases, graphs):
+            new = Found(phrase, steps, _score(item, letters, settings), evidence - phrase.rare)
+            old = found.get(new.meaning)
+            found[new.meaning] = _together(old, new) if old else new
+    ranked = sorted(found.values(), key=lambda one: -one.evidence)
+    if not ranked:
+        return Match(Verdict.NOT_FOR_ME, heard=written)
+    best, runner_up = ranked[0], ranked[1] if len(ranked) > 1 else None
+    margin = best.evidence - runner_up.evidence if runner_up else float("inf")
+    return Match(_verdict(best, margin, settings), best, runner_up, margin, written)
+
+
+def _evidence(witnesses: Sequence[Sequence[Weighed]], settings: JudgeSettings) -> list[float]:
+    """Return for each phrase of the first engine how likely all engines hold it [nat]."""
+    total = [_worth(item, settings) for item in witnesses[0]]
+    for other in witnesses[1:]:
+        known = {item.words: _worth(item, settings) for item in other}
+        least = min(known.values()) - MISSED
+        for place, item in enumerate(witnesses[0]):
+            total[place] += settings.second * known.get(item.words, least)
+    return total
+
+
+def _worth(item: Weighed, settings: JudgeSettings) -> float:
+    return item.likelihood + settings.word * len(item.words.split())
+
+
+def _score(item: Weighed, letters: int, settings: JudgeSettings) -> float:
+    own = len(item.words)
+    return (item.likelihood - settings.left_over * max(0, letters - own)) / max(own, letters, 1)
+
+
+def _named(words: str, phrases: Sequence[Phrase], graphs: Sequence[WordGraph]) -> list[tuple[Phrase, Steps]]:
+    """Return every phrase that words are, each with the steps that they take."""
+    found = [(phrase, parse(graph, words.split())) for phrase, graph in zip(phrases, graphs, strict=True)]
+    return [(phrase, steps) for phrase, steps in found if steps is not None]
+
+
+def _together(one: Found, other: Found) -> Found:
+    """Return two wordings of one meaning as one: the likelier wording, with the likelihood of both."""
+    best = max(one, other, key=lambda found: found.evidence)
+    return Found(best.phrase, best.steps, best.score, float(np.logaddexp(one.evidence, other.evidence)))
+
+
+def _verdict(best: Found, margin: float, settings: JudgeSettings) -> Verdict:
+    if best.score < settings.ask:
+        return Verdict.NOT_FOR_ME
+    clear = best.score >= settings.accept and margin >= settings.margin
+    return Verdict.ACCEPTED if clear else Verdict.UNCLEAR

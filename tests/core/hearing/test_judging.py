@@ -1,0 +1,56 @@
+"""Checks the verdict over likelihoods: Bayes' rule for wordings of one meaning, and what each threshold does."""
+
+import math
+
+import pytest
+
+from assistant.core.hearing.grammar import parse_expansion
+from assistant.core.hearing.judging import JudgeSettings, judge
+from assistant.core.hearing.word_graph import word_graph
+from assistant.core.types import Heard, Phrase, Verdict, Weighed
+
+pytestmark = pytest.mark.pure
+SETTINGS = JudgeSettings(accept=-0.5, ask=-1.0, margin=1.5, second=0.5, word=0.0, left_over=1.0)
+PHRASES = (Phrase("next", "next step"), Phrase("next", "go on"), Phrase("back", "last step"))
+GRAPHS = [word_graph(parse_expansion(phrase.says), {}) for phrase in PHRASES]
+
+
+def heard(**likelihoods: float) -> Heard:
+    return Heard(allowed=tuple(Weighed(words.replace("_", " "), value) for words, value in likelihoods.items()))
+
+
+@pytest.mark.parametrize(
+    ("likelihood", "verdict"),
+    [(0.0, Verdict.ACCEPTED), (-4.4, Verdict.ACCEPTED), (-4.6, Verdict.UNCLEAR), (-8.9, Verdict.UNCLEAR),
+     (-9.1, Verdict.NOT_FOR_ME)],
+)  # fmt: skip
+def test_the_score_counts_for_each_letter(likelihood: float, verdict: Verdict) -> None:
+    match = judge([heard(next_step=likelihood)], PHRASES, GRAPHS, SETTINGS)
+    assert (match.verdict, match.best and match.best.words) == (verdict, "next step")
+    assert match.margin == math.inf
+
+
+def test_another_meaning_nearly_as_likely_is_asked_about() -> None:
+    assert judge([heard(next_step=0.0, last_step=-1.6)], PHRASES, GRAPHS, SETTINGS).verdict is Verdict.ACCEPTED
+    match = judge([heard(next_step=0.0, last_step=-1.4)], PHRASES, GRAPHS, SETTINGS)
+    assert match.verdict is Verdict.UNCLEAR
+    assert match.runner_up
+    assert match.runner_up.words == "last step"
+
+
+def test_two_wordings_of_one_meaning_count_together() -> None:
+    match = judge([heard(next_step=-1.0, go_on=-1.0, last_step=-2.0)], PHRASES, GRAPHS, SETTINGS)
+    assert match.margin == pytest.approx(1.0 + math.log(2))
+
+
+def test_the_second_engine_decides_where_the_first_is_in_doubt() -> None:
+    doubt = heard(next_step=0.0, last_step=-0.5)
+    assert judge([doubt], PHRASES, GRAPHS, SETTINGS).verdict is Verdict.UNCLEAR
+    match = judge([doubt, heard(next_step=0.0, last_step=-6.0)], PHRASES, GRAPHS, SETTINGS)
+    assert (match.verdict, match.best and match.best.words) == (Verdict.ACCEPTED, "next step")
+    match = judge([doubt, heard(next_step=-6.0, last_step=0.0)], PHRASES, GRAPHS, SETTINGS)
+    assert (match.verdict, match.best and match.best.words) == (Verdict.ACCEPTED, "last step")
+
+
+def test_nothing_likely_is_not_for_us() -> None:
+    assert judge([Heard()], PHRASES, GRAPHS, SETTINGS).verdict is Verdict.NOT_FOR_ME
