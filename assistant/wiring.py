@@ -8,6 +8,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from assistant.adapters.clock import MovableClock, ShiftedClock, SystemClock
+from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, data_folder, match_settings, read_manifest, read_yaml
@@ -23,10 +24,11 @@ from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core import events as e
 from assistant.core.engine import open_job
-from assistant.core.errors import DeviceError
+from assistant.core.errors import DataError, DeviceError
 from assistant.core.hearing.grammar import Rules, parse_expansion, vocabulary
 from assistant.core.hearing.levels import inspect_sound
 from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.readings import check_vehicle
@@ -58,29 +60,73 @@ def journal(data: Path) -> SqliteJournal:
     return SqliteJournal(data / "journal.sqlite")
 
 
-def phrasebook(shelf: Library) -> Phrasebook:
-    """Return the maker of matchers, with the grammar of numbers and the fitted weights."""
-    return Phrasebook(shelf.rules(), pronounce, match_settings())
+def phrasebook(rules: Rules) -> Phrasebook:
+    """Return the maker of matchers for phrases over these rules, with the fitted weights."""
+    return Phrasebook(rules, pronounce, match_settings())
 
 
-def recognisers(data: Path, note: Callable[[str], None]) -> tuple[Recogniser, ...]:
-    """Return the engines, first witness first, and begin to load them; `note` is told what is done without."""
-    manifest = read_manifest()
-    whisper = WhisperRecogniser(manifest.digests("whisper-tiny-en"))
+Words = Callable[[Sequence[Phrase]], Sequence[str]]
+
+
+def _vosk(data: Path, words_of: Words) -> Recogniser | None:
+    folder = ModelStore(data / "models").path(read_manifest().model("vosk-small-en-us"))
+    return VoskRecogniser(folder, words_of) if folder else None
+
+
+def _whisper(data: Path, words_of: Words) -> Recogniser:
+    whisper = WhisperRecogniser(read_manifest().digests("whisper-tiny-en"))
     whisper.warm_up()
-    folder = ModelStore(data / "models").path(manifest.model("vosk-small-en-us"))
-    if not folder:
-        return (whisper,)
-    try:
-        return VoskRecogniser(folder, _words_of(library(data).rules())), whisper
-    except DeviceError as fault:
-        note(str(fault))
-        return (whisper,)
+    return whisper
 
 
-def _words_of(rules: Rules) -> Callable[[Sequence[Phrase]], Sequence[str]]:
+ENGINES: dict[str, Callable[[Path, Words], Recogniser | None]] = {"vosk": _vosk, "whisper": _whisper}
+"""How each engine is made, by its short name, first witness first; None where its model was not fetched."""
+
+
+def recognisers(data: Path, note: Callable[[str], None], rules: Rules | None = None) -> tuple[Recogniser, ...]:
+    """Return the engines whose models are there, and begin to load them; `note` is told what is done without.
+
+    An engine that hears only words given to it gets those of these rules; without them, those of numbers.
+    """
+    words_of = _words_of(library(data).rules() if rules is None else rules)
+    found: list[Recogniser] = []
+    for make in reversed(ENGINES.values()):  # the last loads in a process of its own, so it is begun first
+        try:
+            engine = make(data, words_of)
+        except DeviceError as fault:
+            note(str(fault))
+        else:
+            found[:0] = [engine] if engine else []
+    if not found:
+        raise DeviceError(
+            "no recogniser can be used; `--typed` works without", say="I can hear nothing. See the screen."
+        )
+    return tuple(found)
+
+
+def chosen_recognisers(data: Path, names: Sequence[str], rules: Rules) -> tuple[Recogniser, ...]:
+    """Return the engines of these short names, as `recognisers` does.
+
+    Raises DataError for a name that is not known, and DeviceError for an engine that can't be used.
+    """
+    for name in names:
+        if name not in ENGINES:
+            raise DataError(f"there is no engine {name!r}. There are: {', '.join(ENGINES)}.")
+    return tuple(_chosen(data, name, rules) for name in names)
+
+
+def _chosen(data: Path, name: str, rules: Rules) -> Recogniser:
+    engine = ENGINES[name](data, _words_of(rules))
+    if engine is None:
+        message = f"the model of {name} is not there; fetch it with: assistant models fetch"
+        raise DeviceError(message, say="A model is missing. Fetch it first.")
+    return engine
+
+
+def _words_of(rules: Rules) -> Words:
     def words(phrases: Sequence[Phrase]) -> Sequence[str]:
-        return sorted(frozenset().union(*(vocabulary(parse_expansion(phrase.says), rules) for phrase in phrases)))
+        said = frozenset().union(*(vocabulary(parse_expansion(phrase.says), rules) for phrase in phrases))
+        return sorted({part for word in said for part in written_as_words(word).split()})
 
     return words
 
@@ -159,7 +205,7 @@ def unfinished(store: Journal) -> Job | None:
 
 def desk(job: Job, store: Journal, clock: Clock, shelf: Library) -> Desk:
     """Return a desk with a job on it, still deaf and dumb."""
-    ears = Ears(phrasebook(shelf))
+    ears = Ears(phrasebook(shelf.rules()))
     return Desk(job.name, job.state, store, clock, ears, shelf.phrases(), check_in_after=CHECK_IN_AFTER)
 
 
@@ -204,4 +250,13 @@ def source(file: Path | None, device: str | None) -> SoundSource:
     return SoundFile(file) if file else Microphone(device)
 
 
-__all__ = ["MovableClock", "Segmenter", "ShiftedClock", "SileroVoice", "SystemClock", "read_sound", "read_yaml"]
+__all__ = [
+    "MovableClock",
+    "Segmenter",
+    "ShiftedClock",
+    "SileroVoice",
+    "SystemClock",
+    "read_grammar",
+    "read_sound",
+    "read_yaml",
+]
