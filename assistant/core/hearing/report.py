@@ -29,8 +29,8 @@ class Heard:
     computed: float = 0.0
     """Time that it took to hear it [second]."""
     latency: float | None = None
-    """Time from the end of the speech to the verdict, by ear: also a file that ends at once is waited for as a
-    microphone is [second]; None where nobody spoke."""
+    """Time from the end of the speech to the verdict: the silence that was waited for, and what was computed
+    [second]; None where nobody spoke."""
     note: str | None = None
 
 
