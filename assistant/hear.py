@@ -32,6 +32,8 @@ from assistant.ports import VoiceActivity
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+Mix = Callable[["NDArray[np.float32]"], "NDArray[np.float32]"]
+
 NO_SPEECH = "No speech was found in it."
 BLOCK = 512
 """What the voice detector takes at once [sample]."""
@@ -89,7 +91,7 @@ class Listener:
     phrases: tuple[Phrase, ...]
     voice: VoiceActivity
     end_silence: float
-    mix: Callable[[NDArray[np.float32]], NDArray[np.float32]]
+    mix: Mix
 
     def hear(self, file: Path) -> Iterator[Heard]:
         """Yield what was heard in a file, one after the other; at least one. DataError where it is no sound file."""
@@ -140,7 +142,7 @@ def hear(
     note: Callable[[str], None],
 ) -> int:
     """Hear all files and return the exit code: 0, 1 where an engine failed, 2 where a file could not be read."""
-    mix = _mixer(way)
+    mix = mixer(way.noise, way.snr_db)
     if way.engines:
         engines = wiring.chosen_recognisers(data, way.engines, wanted.rules)
     else:
@@ -190,17 +192,15 @@ def _faults(ears: Ears, note: Callable[[str], None]) -> int:
     return 1 if faults else 0
 
 
-def _mixer(way: Way) -> Callable[[NDArray[np.float32]], NDArray[np.float32]]:
-    """Return what lays the wanted noise under a sound; DataError where it can't be done."""
-    if way.noise is None and way.snr_db is None:
+def mixer(noise: Path | None, snr_db: float | None) -> Mix:
+    """Return what lays the noise in a file under a sound; DataError where it can't be done."""
+    if noise is None and snr_db is None:
         return lambda samples: samples
-    if way.noise is None or way.snr_db is None:
-        raise DataError(
-            "noise takes two: --noise FILE for what is mixed in, --snr DB for how far it lies below the speech"
-        )
-    noise, ratio = wiring.read_sound(way.noise), way.snr_db
+    if noise is None or snr_db is None:
+        raise DataError("noise takes both: --noise FILE, and --snr DB for how far the speech lies above it")
+    under, ratio = wiring.read_sound(noise), snr_db
     try:
-        mixed(noise, noise, ratio)
+        mixed(under, under, ratio)
     except ReadingError as error:
-        raise DataError(f"{way.noise}: {error}", say=error.say) from error
-    return lambda samples: mixed(samples, noise, ratio)
+        raise DataError(f"{noise}: {error}", say=error.say) from error
+    return lambda samples: mixed(samples, under, ratio)

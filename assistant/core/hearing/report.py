@@ -37,7 +37,8 @@ class Heard:
 def record(heard: Heard, system: str, depth: int | None) -> dict[str, Any]:
     """Return what was heard as one JSON-ready object.
 
-    `system` is the owner's system of units, and `depth` how many rules inside each other are told as slots.
+    `system` is the owner's system of units, empty for a grammar that is no job's: there a rule called `level`
+    is no dipstick. `depth` is how many rules inside each other are told as slots.
     """
     match = heard.match
     taken = match.best if match.verdict is Verdict.ACCEPTED else None
@@ -80,7 +81,7 @@ def _value(found: Found, system: str) -> dict[str, Any] | None:
     """Return the first slot that names an amount or a dipstick level, exactly; None where none does."""
     for slot, words in found.slots:
         try:
-            value = value_of(slot, words, system)
+            value = value_of(slot if system else "", words, system)
         except ReadingError:
             continue
         if isinstance(value, Level):
