@@ -32,7 +32,9 @@ def main(arguments: Sequence[str]) -> int:
     except AssistantError as error:
         return _fail(error, FAILED)
     except KeyboardInterrupt:
-        _note("Stopped. The job is kept. Go on with: assistant run --resume")
+        _note(
+            "Stopped. The job is kept. Go on with: assistant run --resume" if options.command == "run" else "Stopped."
+        )
         return STOPPED
     except BrokenPipeError:
         return FAILED

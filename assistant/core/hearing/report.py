@@ -47,6 +47,7 @@ def record(heard: Heard, system: str, depth: int | None) -> dict[str, Any]:
         "start_s": round(heard.start / RATE, 3),
         "seconds": round(heard.seconds, 3),
         "verdict": str(match.verdict),
+        "intent": taken.phrase.intent if taken else None,
         "text": taken.words if taken else None,
         "slots": _slots(taken, depth) if taken else {},
         "value": _value(taken, system) if taken else None,

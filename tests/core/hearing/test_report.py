@@ -34,7 +34,8 @@ def heard(match: Match, note: str | None = None) -> Heard:
 def test_an_accepted_phrase() -> None:
     told = record(heard(Match(Verdict.ACCEPTED, LITRES, ROUTE, 3.21987, WRITTEN)), "metric", 1)
     assert told == {
-        "file": "a.wav", "start_s": 0.5, "seconds": 1.5, "verdict": "accepted", "text": "pour three litres",
+        "file": "a.wav", "start_s": 0.5, "seconds": 1.5, "verdict": "accepted", "intent": "order",
+        "text": "pour three litres",
         "slots": {"quantity": "three litres"}, "value": {"slot": "quantity", "magnitude": 3.0, "unit": "litre"},
         "best": "pour three litres", "score": -0.1, "runner_up": "from bath to york", "margin": 3.22,
         "heard": {"one": "Pour 3 L", "two": "pour"}, "compute_s": 0.25, "latency_s": 1.05, "note": None,
@@ -63,7 +64,8 @@ def test_a_level_is_a_dipstick_reading_in_a_job_only() -> None:
 @pytest.mark.parametrize("verdict", [Verdict.UNCLEAR, Verdict.NOT_FOR_ME])
 def test_what_was_not_accepted_has_no_text_but_its_best_guess(verdict: Verdict) -> None:
     told = record(heard(Match(verdict, LITRES, None, INFINITE, WRITTEN)), "metric", 1)
-    assert (told["text"], told["slots"], told["value"], told["margin"]) == (None, {}, None, None)
+    assert (told["intent"], told["text"], told["slots"], told["value"]) == (None, None, {}, None)
+    assert told["margin"] is None
     assert told["best"] == "pour three litres"
 
 
