@@ -8,7 +8,8 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from assistant import __version__, demo, wiring
+from assistant import demo, hear, wiring
+from assistant.arguments import parser
 from assistant.core.errors import AssistantError, DataError
 from assistant.core.events import describe
 from assistant.core.showing import left, summary_lines, turn_lines, turn_record
@@ -23,19 +24,20 @@ USAGE, FAILED, STOPPED = 2, 1, 130
 
 def main(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code."""
-    options = _parser().parse_args(arguments)
+    options = parser().parse_args(arguments)
     try:
-        code: int = options.command(options)
+        return _COMMANDS[options.command](options)
     except DataError as error:
         return _fail(error, USAGE)
     except AssistantError as error:
         return _fail(error, FAILED)
     except KeyboardInterrupt:
-        _note("Stopped. The job is kept. Go on with: assistant run --resume")
+        _note(
+            "Stopped. The job is kept. Go on with: assistant run --resume" if options.command == "run" else "Stopped."
+        )
         return STOPPED
     except BrokenPipeError:
         return FAILED
-    return code
 
 
 def _fail(error: AssistantError, code: int) -> int:
@@ -45,70 +47,6 @@ def _fail(error: AssistantError, code: int) -> int:
 
 def _note(text: str) -> None:
     print(text, file=sys.stderr, flush=True)
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser("assistant", description="A voice-guided, hands-free workshop assistant.")
-    parser.add_argument("--version", action="version", version=__version__)
-    commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for add in (_add_demo, _add_run, _add_list, _add_journal, _add_models):
-        add(commands)
-    return parser
-
-
-def _add_data(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--data", type=Path, metavar="DIR", help="where journals and history live")
-
-
-def _add_demo(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    parser = commands.add_parser("demo", help="a whole oil and filter change on an invented car, from recorded sound")
-    parser.add_argument("--real-time", action="store_true", help="play it as it would sound")
-    parser.add_argument("--out", type=Path, default=Path("demo-out"), metavar="DIR", help="where its files go")
-    parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")
-    parser.set_defaults(command=_demo)
-
-
-def _add_run(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    parser = commands.add_parser("run", help="do a job; without one, go on with the unfinished one")
-    parser.add_argument("job", nargs="?", metavar="JOB", help="for instance oil-and-filter")
-    parser.add_argument("--vehicle", metavar="VEHICLE", help="id of a vehicle, or the path of its file")
-    parser.add_argument("--resume", action="store_true", help="take up the unfinished job without asking")
-    how = parser.add_mutually_exclusive_group()
-    how.add_argument("--typed", action="store_true", help="read one utterance a line from standard input")
-    how.add_argument("--sound", type=Path, nargs="+", metavar="FILE", help="hear sound files instead of the microphone")
-    parser.add_argument("--microphone", metavar="NAME", help="which microphone to open")
-    parser.add_argument("--loudspeaker", metavar="NAME", help="which loudspeaker to open")
-    parser.add_argument("--speech-file", type=Path, metavar="FILE", help="write what is said to a WAV or FLAC file")
-    parser.add_argument("--silent", action="store_true", help="show the replies and do not speak them")
-    parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")
-    _add_data(parser)
-    parser.set_defaults(command=_run)
-
-
-def _add_list(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    parser = commands.add_parser("list", help="show the jobs, the vehicles, or the steps of a job")
-    parser.add_argument("what", choices=("jobs", "vehicles", "steps"))
-    parser.add_argument("--job", metavar="JOB", help="whose steps to list")
-    parser.add_argument("--json", action="store_true", help="a list of objects with id and title")
-    _add_data(parser)
-    parser.set_defaults(command=_list)
-
-
-def _add_journal(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    parser = commands.add_parser("journal", help="list all jobs, or show the facts of one")
-    parser.add_argument("job", nargs="?", metavar="NAME", help="the name of a job, as the list shows it")
-    parser.add_argument("--json", action="store_true", help="one JSON object a line")
-    _add_data(parser)
-    parser.set_defaults(command=_journal)
-
-
-def _add_models(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    parser = commands.add_parser("models", help="show the models of the recognisers, or fetch one")
-    parser.add_argument("action", choices=("list", "fetch"), nargs="?", default="list")
-    parser.add_argument("model", nargs="?", default="vosk-small-en-us", metavar="MODEL")
-    parser.add_argument("--json", action="store_true", help="a list of objects with id and title")
-    _add_data(parser)
-    parser.set_defaults(command=_models)
 
 
 def _data(options: argparse.Namespace) -> Path:
@@ -247,6 +185,26 @@ def _demo(options: argparse.Namespace) -> int:
     return demo.play(options.out, real_time=options.real_time, as_json=options.json, show=show, note=_note)
 
 
+# --- hear ----------------------------------------------------------------------------------------------------------
+
+
+def _hear(options: argparse.Namespace) -> int:
+    if options.grammar:
+        wanted = hear.by_grammar(options.grammar)
+    elif options.step:
+        wanted = hear.by_step(_data(options), options.job, options.step, options.vehicle)
+    else:
+        raise DataError(
+            f"say at which step, with --step STEP. List them with: assistant list steps --job {options.job}"
+        )
+    way = hear.Way(options.end_silence, options.noise, options.snr, options.engines)
+
+    def show(text: str) -> None:
+        print(text, flush=True)
+
+    return hear.hear(options.files, wanted, way, _data(options), as_json=options.json, show=show, note=_note)
+
+
 # --- list, journal, models -----------------------------------------------------------------------------------------
 
 
@@ -312,3 +270,8 @@ def _progress() -> Callable[[int, int], None]:
             _note(f"{10 * tenth} % of {total / 1e6:.0f} MB")
 
     return tell
+
+
+_COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
+    "demo": _demo, "run": _run, "hear": _hear, "list": _list, "journal": _journal, "models": _models,
+}  # fmt: skip

@@ -8,6 +8,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from assistant.adapters.clock import MovableClock, ShiftedClock, SystemClock
+from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, data_folder, match_settings, read_manifest, read_yaml
@@ -24,10 +25,11 @@ from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core import events as e
 from assistant.core.engine import open_job
-from assistant.core.errors import DeviceError
+from assistant.core.errors import DataError, DeviceError
 from assistant.core.hearing.grammar import Rules, parse_expansion, vocabulary
 from assistant.core.hearing.levels import inspect_sound
 from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.readings import check_vehicle
@@ -59,32 +61,80 @@ def journal(data: Path) -> SqliteJournal:
     return SqliteJournal(data / "journal.sqlite")
 
 
-def phrasebook(shelf: Library) -> Phrasebook:
-    """Return the maker of matchers, with the grammar of numbers and the fitted weights."""
-    return Phrasebook(shelf.rules(), pronounce, match_settings())
+def phrasebook(rules: Rules) -> Phrasebook:
+    """Return the maker of matchers for phrases over these rules, with the fitted weights."""
+    return Phrasebook(rules, pronounce, match_settings())
 
 
-def recognisers(data: Path, note: Callable[[str], None]) -> tuple[Recogniser, ...]:
-    """Return the engines, first witness first, and begin to load them; `note` is told what is done without."""
-    manifest = read_manifest()
-    rules = library(data).rules()
-    moonshine = MoonshineRecogniser(manifest.digests("moonshine-tiny-en"), rules)
-    whisper = WhisperRecogniser(manifest.digests("whisper-tiny-en"))
+def _moonshine(data: Path, rules: Rules) -> Recogniser:
+    moonshine = MoonshineRecogniser(read_manifest().digests("moonshine-tiny-en"), rules)
     moonshine.warm_up()
+    return moonshine
+
+
+def _vosk(data: Path, rules: Rules) -> Recogniser | None:
+    folder = ModelStore(data / "models").path(read_manifest().model("vosk-small-en-us"))
+    return VoskRecogniser(folder, _words_of(rules)) if folder else None
+
+
+def _whisper(data: Path, rules: Rules) -> Recogniser:
+    whisper = WhisperRecogniser(read_manifest().digests("whisper-tiny-en"))
     whisper.warm_up()
-    folder = ModelStore(data / "models").path(manifest.model("vosk-small-en-us"))
-    if not folder:
-        return moonshine, whisper
-    try:
-        return moonshine, VoskRecogniser(folder, _words_of(rules)), whisper
-    except DeviceError as fault:
-        note(str(fault))
-        return moonshine, whisper
+    return whisper
+
+
+ENGINES: dict[str, Callable[[Path, Rules], Recogniser | None]] = {
+    "moonshine": _moonshine,
+    "vosk": _vosk,
+    "whisper": _whisper,
+}
+"""How each engine is made, by its short name, first witness first; None where its model was not fetched."""
+
+
+def recognisers(data: Path, note: Callable[[str], None], rules: Rules | None = None) -> tuple[Recogniser, ...]:
+    """Return the engines whose models are there, and begin to load them; `note` is told what is done without.
+
+    An engine that is led along phrases is led by these rules; without them, by those of numbers.
+    """
+    rules = library(data).rules() if rules is None else rules
+    found: list[Recogniser] = []
+    for make in ENGINES.values():
+        try:
+            engine = make(data, rules)
+        except DeviceError as fault:
+            note(str(fault))
+        else:
+            found += [engine] if engine else []
+    if not found:
+        raise DeviceError(
+            "no recogniser can be used; `--typed` works without", say="I can hear nothing. See the screen."
+        )
+    return tuple(found)
+
+
+def chosen_recognisers(data: Path, names: Sequence[str], rules: Rules) -> tuple[Recogniser, ...]:
+    """Return the engines of these short names, as `recognisers` does.
+
+    Raises DataError for a name that is not known, and DeviceError for an engine that can't be used.
+    """
+    for name in names:
+        if name not in ENGINES:
+            raise DataError(f"there is no engine {name!r}. There are: {', '.join(ENGINES)}.")
+    return tuple(_chosen(data, name, rules) for name in names)
+
+
+def _chosen(data: Path, name: str, rules: Rules) -> Recogniser:
+    engine = ENGINES[name](data, rules)
+    if engine is None:
+        message = f"the model of {name} is not there; fetch it with: assistant models fetch"
+        raise DeviceError(message, say="A model is missing. Fetch it first.")
+    return engine
 
 
 def _words_of(rules: Rules) -> Callable[[Sequence[Phrase]], Sequence[str]]:
     def words(phrases: Sequence[Phrase]) -> Sequence[str]:
-        return sorted(frozenset().union(*(vocabulary(parse_expansion(phrase.says), rules) for phrase in phrases)))
+        said = frozenset().union(*(vocabulary(parse_expansion(phrase.says), rules) for phrase in phrases))
+        return sorted({part for word in said for part in written_as_words(word).split()})
 
     return words
 
@@ -163,7 +213,7 @@ def unfinished(store: Journal) -> Job | None:
 
 def desk(job: Job, store: Journal, clock: Clock, shelf: Library) -> Desk:
     """Return a desk with a job on it, still deaf and dumb."""
-    ears = Ears(phrasebook(shelf))
+    ears = Ears(phrasebook(shelf.rules()))
     return Desk(job.name, job.state, store, clock, ears, shelf.phrases(), check_in_after=CHECK_IN_AFTER)
 
 
@@ -208,4 +258,13 @@ def source(file: Path | None, device: str | None) -> SoundSource:
     return SoundFile(file) if file else Microphone(device)
 
 
-__all__ = ["MovableClock", "Segmenter", "ShiftedClock", "SileroVoice", "SystemClock", "read_sound", "read_yaml"]
+__all__ = [
+    "MovableClock",
+    "Segmenter",
+    "ShiftedClock",
+    "SileroVoice",
+    "SystemClock",
+    "read_grammar",
+    "read_sound",
+    "read_yaml",
+]

@@ -29,6 +29,20 @@ def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     return (*usual, *_of(state, asked))
 
 
+def allowed_at(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
+    """Return all that may be said at the step of a state, whichever of its questions is open.
+
+    Those are the challenges of its gates, its own question, and the confirmation of what is claimed there.
+    """
+    step, job = state.here, state.procedure
+    gates = [job.gate(name) for name in step.needs]
+    asked = [Question(Waiting.EVIDENCE, gate=gate, ask=ask) for gate in gates for ask in gate.asks]
+    claimed = [step.claim.name] if step.claim else [job.part(step.tighten.part).name] if step.tighten else []
+    asked += [Question(Waiting.CONFIRM, name) for name in claimed]
+    own = [phrase for one in (*asked, Question(Waiting.NEXT)) for phrase in _of(state, one)]
+    return tuple(dict.fromkeys((*allowed(state, general), *own)))
+
+
 def _of(state: State, asked: Question) -> tuple[Phrase, ...]:
     step = state.here
     match asked.waiting:

@@ -30,3 +30,8 @@ def test_without_a_public_rule_nothing_may_be_said() -> None:
         phrases_of(parse_grammar("<a> = b;", "orders.jsgf"), "orders.jsgf")
     assert str(caught.value).startswith("orders.jsgf")
     assert len(caught.value.say.split()) <= 15
+
+
+def test_what_no_graph_can_hold_names_the_file() -> None:
+    with pytest.raises(DataError, match=r"^orders.jsgf: the rule <b> contains itself"):
+        phrases_of(parse_grammar("public <a> = <b>; <b> = x <b> y | z;", "orders.jsgf"), "orders.jsgf")

@@ -1,0 +1,110 @@
+"""The words of the command line: what each command takes. Prints nothing and runs nothing."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TypeAlias
+
+from assistant import __version__
+from assistant.core.hearing.segmenting import LONG_END
+
+SHORTEST_END, LONGEST_END = 0.1, 5.0
+"""Silences that may end an utterance [second]."""
+
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return what reads the words of the command line; `command` is the name of the command."""
+    whole = argparse.ArgumentParser("assistant", description="A voice-guided, hands-free workshop assistant.")
+    whole.add_argument("--version", action="version", version=__version__)
+    commands = whole.add_subparsers(required=True, metavar="COMMAND")
+    for add in (_add_demo, _add_run, _add_hear, _add_list, _add_journal, _add_models):
+        add(commands)
+    return whole
+
+
+def _add_data(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--data", type=Path, metavar="DIR", help="where journals and history live")
+
+
+def _add_demo(commands: Commands) -> None:
+    parser = commands.add_parser("demo", help="a whole oil and filter change on an invented car, from recorded sound")
+    parser.add_argument("--real-time", action="store_true", help="play it as it would sound")
+    parser.add_argument("--out", type=Path, default=Path("demo-out"), metavar="DIR", help="where its files go")
+    parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")
+    parser.set_defaults(command="demo")
+
+
+def _add_run(commands: Commands) -> None:
+    parser = commands.add_parser("run", help="do a job; without one, go on with the unfinished one")
+    parser.add_argument("job", nargs="?", metavar="JOB", help="for instance oil-and-filter")
+    parser.add_argument("--vehicle", metavar="VEHICLE", help="id of a vehicle, or the path of its file")
+    parser.add_argument("--resume", action="store_true", help="take up the unfinished job without asking")
+    how = parser.add_mutually_exclusive_group()
+    how.add_argument("--typed", action="store_true", help="read one utterance a line from standard input")
+    how.add_argument("--sound", type=Path, nargs="+", metavar="FILE", help="hear sound files instead of the microphone")
+    parser.add_argument("--microphone", metavar="NAME", help="which microphone to open")
+    parser.add_argument("--loudspeaker", metavar="NAME", help="which loudspeaker to open")
+    parser.add_argument("--speech-file", type=Path, metavar="FILE", help="write what is said to a WAV or FLAC file")
+    parser.add_argument("--silent", action="store_true", help="show the replies and do not speak them")
+    parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")
+    _add_data(parser)
+    parser.set_defaults(command="run")
+
+
+def _add_hear(commands: Commands) -> None:
+    parser = commands.add_parser("hear", help="tell what is said in sound files, by a grammar or at a step of a job")
+    what = parser.add_mutually_exclusive_group(required=True)
+    what.add_argument("--grammar", type=Path, metavar="FILE", help="a JSGF file; its public rules may be said")
+    what.add_argument("--job", metavar="JOB", help="what may be said in a job, at the step named with --step")
+    parser.add_argument("--step", metavar="STEP", help="id of a step, as `assistant list steps --job JOB` shows it")
+    parser.add_argument("--vehicle", metavar="VEHICLE", help="id or file of the vehicle that the job is done on")
+    parser.add_argument("--engines", type=_names, default=(), metavar="A,B", help="which recognisers, by short name")
+    parser.add_argument("--noise", type=Path, metavar="FILE", help="a sound file to mix in, with --snr")
+    parser.add_argument("--snr", type=float, metavar="DB", help="how far the speech lies above the noise [decibel]")
+    parser.add_argument(
+        "--end-silence", type=_end_silence, default=LONG_END, metavar="SECONDS", help="silence that ends an utterance"
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object a line for each utterance")
+    parser.add_argument("files", type=Path, nargs="+", metavar="SOUND", help="WAV, FLAC or OGG files")
+    _add_data(parser)
+    parser.set_defaults(command="hear")
+
+
+def _names(text: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name.strip() for name in text.split(",") if name.strip()))
+
+
+def _end_silence(text: str) -> float:
+    seconds = float(text)
+    if not SHORTEST_END <= seconds <= LONGEST_END:
+        raise argparse.ArgumentTypeError(f"{text} is not from {SHORTEST_END:g} to {LONGEST_END:g} seconds")
+    return seconds
+
+
+def _add_list(commands: Commands) -> None:
+    parser = commands.add_parser("list", help="show the jobs, the vehicles, or the steps of a job")
+    parser.add_argument("what", choices=("jobs", "vehicles", "steps"))
+    parser.add_argument("--job", metavar="JOB", help="whose steps to list")
+    parser.add_argument("--json", action="store_true", help="a list of objects with id and title")
+    _add_data(parser)
+    parser.set_defaults(command="list")
+
+
+def _add_journal(commands: Commands) -> None:
+    parser = commands.add_parser("journal", help="list all jobs, or show the facts of one")
+    parser.add_argument("job", nargs="?", metavar="NAME", help="the name of a job, as the list shows it")
+    parser.add_argument("--json", action="store_true", help="one JSON object a line")
+    _add_data(parser)
+    parser.set_defaults(command="journal")
+
+
+def _add_models(commands: Commands) -> None:
+    parser = commands.add_parser("models", help="show the models of the recognisers, or fetch one")
+    parser.add_argument("action", choices=("list", "fetch"), nargs="?", default="list")
+    parser.add_argument("model", nargs="?", default="vosk-small-en-us", metavar="MODEL")
+    parser.add_argument("--json", action="store_true", help="a list of objects with id and title")
+    _add_data(parser)
+    parser.set_defaults(command="models")

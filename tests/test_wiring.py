@@ -1,0 +1,46 @@
+"""Which recognisers there are by name, and which words they are told to listen for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from assistant import wiring
+from assistant.core.errors import DataError, DeviceError
+from assistant.core.hearing.grammar import parse_grammar
+from assistant.core.hearing.public_rules import phrases_of
+
+
+def test_an_engine_is_had_by_its_short_name(tmp_path: Path) -> None:
+    [engine] = wiring.chosen_recognisers(tmp_path, ["whisper"], {})
+    assert engine.name.startswith("Whisper")
+    engine.close()
+
+
+def test_an_unknown_engine_names_the_known_ones(tmp_path: Path) -> None:
+    with pytest.raises(DataError, match=f"no engine 'ear'. There are: {', '.join(wiring.ENGINES)}"):
+        wiring.chosen_recognisers(tmp_path, ["whisper", "ear"], {})
+
+
+def test_an_engine_whose_model_is_not_there_says_how_to_get_it(tmp_path: Path) -> None:
+    with pytest.raises(DeviceError, match="fetch it with: assistant models fetch") as caught:
+        wiring.chosen_recognisers(tmp_path, ["vosk"], {})
+    assert len(caught.value.say.split()) <= 15
+
+
+def test_what_is_done_without_is_no_fault(tmp_path: Path) -> None:
+    notes: list[str] = []
+    engines = wiring.recognisers(tmp_path, notes.append)
+    names = [engine.name for engine in engines]
+    for engine in engines:
+        engine.close()
+    assert notes == []
+    assert "Vosk" not in names
+    assert any(name.startswith("Whisper") for name in names)
+
+
+def test_an_engine_that_needs_words_gets_them_as_they_are_read_aloud() -> None:
+    grammar = parse_grammar('public <order> = "10mm" <part>; <part> = spark-plug | nut; <other> = unused;', "g")
+    words = wiring._words_of(grammar.rules)(phrases_of(grammar, "g"))
+    assert words == ["millimetres", "nut", "plug", "spark", "ten"]
