@@ -78,6 +78,8 @@ def _add_run(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     how.add_argument("--sound", type=Path, nargs="+", metavar="FILE", help="hear sound files instead of the microphone")
     parser.add_argument("--microphone", metavar="NAME", help="which microphone to open")
     parser.add_argument("--loudspeaker", metavar="NAME", help="which loudspeaker to open")
+    parser.add_argument("--headset", action="store_true", help="listen while speaking: you may interrupt")
+    parser.add_argument("--attention", metavar="WORDS", help="only listen when called, as with: hello workshop")
     parser.add_argument("--speech-file", type=Path, metavar="FILE", help="write what is said to a WAV or FLAC file")
     parser.add_argument("--silent", action="store_true", help="show the replies and do not speak them")
     parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")
@@ -123,11 +125,14 @@ def _run(options: argparse.Namespace) -> int:
     for file in options.sound or ():
         if fault := wiring.sound_fault(file):
             raise DataError(f"{file}: {fault}")
+    attention = wiring.attention(options.attention, wiring.library(data))
     store = wiring.journal(data)
     clock = _clock(options)
     desk, first = _desk(options, data, store, clock)
     show = _shower(options, desk)
     _give_voice(options, desk)
+    if attention:
+        desk.attention, desk.phrases = attention, (*desk.phrases, attention.call)
     try:
         show(first)
         speak(desk, first.reply)
@@ -191,8 +196,9 @@ def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
         return
     if options.sound and not options.speech_file and not options.loudspeaker:
         return
-    desk.player = wiring.player(options.speech_file, options.loudspeaker, _note)
-    desk.speech = wiring.speech() if desk.player else None
+    desk.mouth.headset = options.headset
+    desk.mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
+    desk.mouth.speech = wiring.speech() if desk.mouth.player else None
 
 
 def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:

@@ -24,6 +24,7 @@ from assistant.adapters.voice_silero import SileroVoice
 from assistant.core import events as e
 from assistant.core.engine import open_job
 from assistant.core.errors import DeviceError
+from assistant.core.hearing.attention import Attention, call_phrase
 from assistant.core.hearing.grammar import Rules, parse_expansion, vocabulary
 from assistant.core.hearing.levels import inspect_sound
 from assistant.core.hearing.matching import Phrasebook
@@ -163,6 +164,14 @@ def desk(job: Job, store: Journal, clock: Clock, shelf: Library) -> Desk:
     return Desk(job.name, job.state, store, clock, ears, shelf.phrases(), check_in_after=CHECK_IN_AFTER)
 
 
+def attention(words: str | None, shelf: Library) -> Attention | None:
+    """Return what listens for being called by these words; DataError where they can't be a call."""
+    if words is None:
+        return None
+    call = call_phrase(words)
+    return Attention(call, phrasebook(shelf).matcher((call,)))
+
+
 def speech() -> Speech:
     """Return the voice."""
     return Pyttsx3Speech()
@@ -189,7 +198,7 @@ def write_report(desk: Desk, folder: Path) -> Path:
 
 def close(desk: Desk, *others: Player | None) -> None:
     """Let all that stands behind the ports of a desk go, and other players with it; the journal last."""
-    for port in (desk.ears, desk.speech, desk.player, *others, desk.journal):
+    for port in (desk.ears, desk.mouth, *others, desk.journal):
         if port:
             port.close()
 
