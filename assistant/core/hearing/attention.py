@@ -9,7 +9,7 @@ from datetime import timedelta
 
 from assistant.core.errors import DataError
 from assistant.core.hearing.matching import Matcher
-from assistant.core.types import Hypothesis, Phrase, Verdict
+from assistant.core.types import Hypothesis, Phrase
 
 ATTENTIVE = timedelta(seconds=8)
 """How long after a call, or after its own words, it need not be called. A choice; no published figure was found."""
@@ -17,7 +17,9 @@ ATTENTIVE = timedelta(seconds=8)
 MOST_SPLIT = 2
 """So many words more than the call has may be written for it: one that is not known is written as several."""
 
-_UNLIKE = float("-inf")
+FIT = -0.18
+"""Score from which words are the call: of "hello workshop", "the low work shot" and "hello work shop" were written by a
+recogniser and score -0.14 and above; "the workshop" and "yellow paint shop" are other talk and score -0.22 and below."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +43,11 @@ class Attention:
         longest = min(len(words), len(self.call.says.split()) + MOST_SPLIT)
         scores = {length: self._score(" ".join(words[:length])) for length in range(1, longest + 1)}
         best = max(scores, key=lambda length: scores[length], default=0)
-        return best if scores.get(best, _UNLIKE) > _UNLIKE else 0
+        return best if scores.get(best, FIT - 1) >= FIT else 0
 
     def _score(self, text: str) -> float:
         match = self.matcher.match((Hypothesis(text, 0.0, ""),))
-        return match.best.score if match.best and match.verdict is Verdict.ACCEPTED else _UNLIKE
+        return match.best.score if match.best else FIT - 1
 
 
 def call_phrase(words: str) -> Phrase:

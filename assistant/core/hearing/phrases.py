@@ -22,7 +22,7 @@ def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
         return _only(general, "go-on", "repeat", "open", "where", "help", "hush", "attend")
     if asked.waiting is Waiting.PAUSED:
         return _only(general, "listen", *(("here",) if state.check_in else ()))
-    usual = tuple(phrase for phrase in general if phrase.intent != "go-on")
+    usual = tuple(phrase for phrase in general if phrase.intent not in ("go-on", "listen"))
     if asked.waiting is Waiting.FINISHED:
         return usual
     return (*usual, *_of(state, asked))
