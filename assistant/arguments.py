@@ -47,6 +47,8 @@ def _add_run(commands: Commands) -> None:
     how.add_argument("--sound", type=Path, nargs="+", metavar="FILE", help="hear sound files instead of the microphone")
     parser.add_argument("--microphone", metavar="NAME", help="which microphone to open")
     parser.add_argument("--loudspeaker", metavar="NAME", help="which loudspeaker to open")
+    parser.add_argument("--headset", action="store_true", help="listen while speaking: you may interrupt")
+    parser.add_argument("--attention", metavar="WORDS", help="only listen when called, as with: hello workshop")
     parser.add_argument("--speech-file", type=Path, metavar="FILE", help="write what is said to a WAV or FLAC file")
     parser.add_argument("--silent", action="store_true", help="show the replies and do not speak them")
     parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")

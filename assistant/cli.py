@@ -12,6 +12,7 @@ from assistant import demo, hear, wiring
 from assistant.arguments import parser
 from assistant.core.errors import AssistantError, DataError
 from assistant.core.events import describe
+from assistant.core.hearing.attention import call_phrase
 from assistant.core.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.simulated_time import seconds_of
 from assistant.core.types import Hypothesis, Intent
@@ -61,11 +62,13 @@ def _run(options: argparse.Namespace) -> int:
     for file in options.sound or ():
         if fault := wiring.sound_fault(file):
             raise DataError(f"{file}: {fault}")
+    call = call_phrase(options.attention) if options.attention is not None else None
     store = wiring.journal(data)
     clock = _clock(options)
     desk, first = _desk(options, data, store, clock)
     show = _shower(options, desk)
     _give_voice(options, desk)
+    desk.call = call
     try:
         show(first)
         speak(desk, first.reply)
@@ -129,8 +132,9 @@ def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
         return
     if options.sound and not options.speech_file and not options.loudspeaker:
         return
-    desk.player = wiring.player(options.speech_file, options.loudspeaker, _note)
-    desk.speech = wiring.speech() if desk.player else None
+    desk.mouth.headset = options.headset
+    desk.mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
+    desk.mouth.speech = wiring.speech() if desk.mouth.player else None
 
 
 def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:

@@ -75,10 +75,10 @@ def _stage(out: Path, real_time: bool, as_json: bool, show: Show, note: Callable
     engines = wiring.recognisers(wiring.default_data(), note)
     job, rows = wiring.new_job(store, shelf.job(content["job"]), shelf.vehicle(content["vehicle"]), clock)
     desk = wiring.desk(job, store, clock, shelf)
-    desk.ears.engines, desk.speech = engines, wiring.speech()
-    desk.player = wiring.player(out / "speech.flac", None, note)
+    desk.ears.engines, desk.mouth.speech = engines, wiring.speech()
+    desk.mouth.player = wiring.player(out / "speech.flac", None, note)
     loudspeaker = wiring.player(None, None, note) if real_time else None
-    stage = Stage(desk, desk.player, loudspeaker, script, tuple(content["turns"]), show, as_json)
+    stage = Stage(desk, desk.mouth.player, loudspeaker, script, tuple(content["turns"]), show, as_json)
     first = opening(desk, rows)
     speak(desk, first.reply)
     _tell(stage, first)
@@ -130,9 +130,9 @@ def _tell(stage: Stage, turn: Turn) -> None:
         stage.show([json.dumps(record, ensure_ascii=False)])
     else:
         stage.show([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""])
-    if stage.loudspeaker and stage.desk.speech:
+    if stage.loudspeaker and stage.desk.mouth.speech:
         with suppress(DeviceError):
-            stage.loudspeaker.play(stage.desk.speech.render(turn.reply.say), turn.reply.tone)
+            stage.loudspeaker.play(stage.desk.mouth.speech.render(turn.reply.say), turn.reply.tone)
 
 
 def _finish(stage: Stage, score: Score, out: Path, took: float) -> list[str]:

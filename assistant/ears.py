@@ -40,6 +40,14 @@ class Ears:
                 break
         return match
 
+    def glance(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match | None:
+        """Return what was said so far if the first engine is sure of it and nothing allowed can go on from it."""
+        if not (self.engines and isinstance(self.engines[0], WeighingRecogniser)):
+            return None
+        match = self.phrasebook.judge([self._ask(self.engines[0], utterance, phrases, ())], phrases)
+        whole = match.verdict is Verdict.ACCEPTED and match.best and not self.phrasebook.may_go_on(match.best, phrases)
+        return match if whole else None
+
     def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
         """Return which phrase is meant by what was written on a keyboard."""
         return self.phrasebook.read(text, phrases)

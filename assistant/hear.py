@@ -28,6 +28,7 @@ from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.types import RATE, Phrase, Utterance, Verdict
 from assistant.ears import Ears
 from assistant.ports import VoiceActivity
+from assistant.stream import Spoken, Stream
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -98,28 +99,29 @@ class Listener:
         samples = wiring.read_sound(file)
         lead = int(LEAD * RATE)
         around = np.pad(samples, (lead, int(self.end_silence * RATE) + BLOCK))
-        spoken = False
-        for utterance in self._cut(self.mix(around)):
-            spoken = True
-            began = time.perf_counter()
-            match = self.ears.hear(utterance, self.phrases)
-            took = time.perf_counter() - began
-            start = max(0, utterance.start - lead)
-            yield Heard(str(file), start, utterance.seconds, match, took, utterance.waited + took, _note(utterance))
-        if not spoken:
+        heard_any = False
+        for spoken, took in self._spoken(self.mix(around)):
+            heard_any = True
+            utterance = spoken.utterance
+            start, late = max(0, utterance.start - lead), utterance.waited + took
+            yield Heard(str(file), start, utterance.seconds, spoken.match, took, late, _note(utterance))
+        if not heard_any:
             fault = inspect_sound(samples)
             note = f"{fault.value} {NO_SPEECH}" if fault else NO_SPEECH
             yield Heard(str(file), 0, len(samples) / RATE, Match(Verdict.NOT_FOR_ME), note=note)
 
-    def _cut(self, samples: NDArray[np.float32]) -> Iterator[Utterance]:
-        segmenter = Segmenter(end_silence=self.end_silence)
+    def _spoken(self, samples: NDArray[np.float32]) -> Iterator[tuple[Spoken, float]]:
+        """Yield what was said, each with how long it took from the last block to the verdict [second]."""
+        stream = Stream(self.ears, self.voice, Segmenter(end_silence=self.end_silence))
         self.voice.reset()
-        for block in np.pad(samples, (0, -len(samples) % BLOCK)).reshape(-1, BLOCK):
-            if utterance := segmenter.push(block, self.voice(block)):
-                yield utterance
-                self.voice.reset()
-        if utterance := segmenter.flush():
-            yield utterance
+        for block in (*np.pad(samples, (0, -len(samples) % BLOCK)).reshape(-1, BLOCK), None):
+            began = time.perf_counter()
+            spoken = stream.flush(self._allowed) if block is None else stream.push(block, self._allowed)
+            if spoken:
+                yield spoken, time.perf_counter() - began
+
+    def _allowed(self) -> tuple[Phrase, ...]:
+        return self.phrases
 
 
 def _note(utterance: Utterance) -> str | None:

@@ -33,7 +33,10 @@ class SoundSource(Protocol):
         ...
 
     def forget(self) -> None:
-        """Drop what was captured but not yet read: the program's own voice is in it."""
+        """Drop what was captured but not yet read, and the echo that follows: the program's own voice is in it.
+
+        Called by the thread that reads. A file holds nobody's voice but the person's, and drops nothing.
+        """
         ...
 
     def close(self) -> None:
@@ -124,6 +127,18 @@ class Player(Protocol):
 
     def play(self, samples: NDArray[np.float32], tone: Tone = Tone.PLAIN) -> None:
         """Play the tone and then the sound. A loudspeaker returns when the last sample was heard or `stop` came."""
+        ...
+
+    def start(self, samples: NDArray[np.float32], tone: Tone = Tone.PLAIN) -> None:
+        """Begin to play the same and return at once, cutting off what still sounds.
+
+        What goes wrong after that is raised by the next call.
+        """
+        ...
+
+    @property
+    def playing(self) -> bool:
+        """Whether a loudspeaker sounds now."""
         ...
 
     def stop(self) -> None:

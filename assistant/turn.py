@@ -6,27 +6,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 
 from assistant.core import events as e
 from assistant.core.answers import answer
 from assistant.core.engine import decide, moment, understood
 from assistant.core.errors import DeviceError, ReadingError
+from assistant.core.hearing.attention import ATTENTIVE, called, with_call
 from assistant.core.hearing.found import Match
 from assistant.core.hearing.phrases import allowed
-from assistant.core.hearing.segmenting import LONG_END, USUAL_END, Segmenter
+from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.hearing.understanding import understand
-from assistant.core.question import Waiting, question
 from assistant.core.state import State, evolve
-from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Understanding, Utterance, Verdict
+from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Understanding, Verdict
 from assistant.ears import Ears
-from assistant.ports import Clock, Journal, Player, SoundSource, Speech, VoiceActivity
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
+from assistant.mouth import Mouth
+from assistant.ports import Clock, Journal, SoundSource, VoiceActivity
+from assistant.stream import Spoken, Stream
 
 SIMULATED_STEP = 15.0
 """Simulated time passes in steps of this length, so that nothing in it is jumped over [second]."""
@@ -52,64 +49,74 @@ class Desk:
     clock: Clock
     ears: Ears
     phrases: tuple[Phrase, ...]
-    speech: Speech | None = None
-    player: Player | None = None
+    mouth: Mouth = field(default_factory=Mouth)
+    call: Phrase | None = None
+    """The words by which it wants to be called first; None where it need not be."""
+    attentive_until: datetime | None = None
+    """Until when it need not be called: it was called, or spoke itself, just before."""
     check_in_after: timedelta | None = None
 
 
 def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Segmenter) -> Iterator[Turn]:
-    """Cut a source into utterances and yield each turn as it ends; time passes with the sound."""
-    following = False
+    """Yield each turn that the sound of a source brings; time passes with the sound."""
+    stream = Stream(desk.ears, voice, segmenter)
     for block in source.blocks():
         desk.clock.move(len(block) / RATE)
-        segmenter.end_silence = _patience(desk.state)
-        utterance = segmenter.push(block, voice(block))
-        following = _follow(desk, segmenter, block, following=following)
-        if utterance:
-            yield heard_sound(desk, utterance)
-            source.forget()
-            voice.reset()
-        elif not segmenter.speaking and (turn := time_passes(desk)):
+        spoken = stream.push(block, lambda: _phrases(desk))
+        audible = desk.mouth.audible
+        turn = heard_sound(desk, spoken) if spoken else _between(desk, stream)
+        if turn:
+            if audible and turn.reply.say:
+                source.forget()
+                stream.forget()
             yield turn
-            source.forget()
-    if utterance := segmenter.flush():
-        yield heard_sound(desk, utterance)
+    if spoken := stream.flush(lambda: _phrases(desk)):
+        yield heard_sound(desk, spoken)
 
 
-def _follow(desk: Desk, segmenter: Segmenter, block: NDArray[np.float32], *, following: bool) -> bool:
-    """Let the engines that can listen while the person still speaks; return whether somebody speaks."""
-    if not segmenter.speaking:
-        return False
-    if following:
-        desk.ears.follow(block, None)
-    else:
-        desk.ears.follow(segmenter.held, allowed(desk.state, desk.phrases))
-    return True
+def _between(desk: Desk, stream: Stream) -> Turn | None:
+    """Give way to a person who speaks; else let time pass, but not into what is being said."""
+    if stream.speaking:
+        desk.mouth.give_way()
+        return None
+    return None if desk.mouth.talking else time_passes(desk)
 
 
-def _patience(state: State) -> float:
-    """Return how long a silence ends an utterance [second]: longer where a number may still go on."""
-    numbers = (Waiting.READING, Waiting.TIGHTEN, Waiting.VALUE, Waiting.EVIDENCE)
-    return LONG_END if question(state).waiting in numbers else USUAL_END
-
-
-def heard_sound(desk: Desk, utterance: Utterance) -> Turn:
-    """Take one utterance from sound to speech."""
-    return _understood(desk, desk.ears.hear(utterance, allowed(desk.state, desk.phrases)))
+def heard_sound(desk: Desk, spoken: Spoken) -> Turn:
+    """Take what was said in one utterance to speech."""
+    return _understood(desk, spoken.match, desk.clock.now() - timedelta(seconds=spoken.utterance.seconds))
 
 
 def heard(desk: Desk, text: Hypothesis) -> Turn:
     """Take what was written on a keyboard to speech."""
-    return _understood(desk, desk.ears.read(text, allowed(desk.state, desk.phrases)))
+    return _understood(desk, desk.ears.read(text, _phrases(desk)), desk.clock.now())
 
 
-def _understood(desk: Desk, match: Match) -> Turn:
+def _understood(desk: Desk, match: Match, began: datetime) -> Turn:
+    match = _addressed(desk, match, began)
     try:
         understanding = understand(match, str(desk.state.vehicle.units))
     except ReadingError as error:
         understanding = Understanding(Verdict.UNCLEAR, heard=match.heard)
         return _take(desk, (e.Refused(error.code, error.say),), understanding)
     return _take(desk, understood(desk.state, understanding, desk.clock.now()), understanding)
+
+
+def _addressed(desk: Desk, match: Match, began: datetime) -> Match:
+    """Return what was said to the assistant: where it wants to be called, all else is not for it.
+
+    Somebody who was asked whether they are all right need not call.
+    """
+    attentive = desk.attentive_until and began <= desk.attentive_until
+    if not desk.call or attentive or desk.state.check_in or called(match, desk.call):
+        return match
+    return Match(Verdict.NOT_FOR_ME, heard=match.heard)
+
+
+def _phrases(desk: Desk) -> tuple[Phrase, ...]:
+    """Return what may be said now."""
+    phrases = allowed(desk.state, desk.phrases)
+    return with_call(phrases, desk.call) if desk.call else phrases
 
 
 def meant(desk: Desk, intent: Intent) -> Turn:
@@ -143,21 +150,37 @@ def _take(desk: Desk, events: Sequence[e.Event], understanding: Understanding | 
     recorded = desk.journal.append(desk.job, events, at)  # on disk before anything is said
     for event in events:
         desk.state = evolve(desk.state, event, at)
-    reply = answer(before, events, desk.state)
-    speak(desk, reply)
+    reply = _again(desk, events) or answer(before, events, desk.state)
+    lasts = speak(desk, reply)
+    if reply.say:
+        desk.attentive_until = desk.clock.now() + timedelta(seconds=lasts) + ATTENTIVE
     return Turn(understanding, recorded, desk.state, reply)
 
 
-def speak(desk: Desk, reply: Reply) -> None:
-    """Say a reply aloud, and render ahead what "next step" would bring. Without a voice the text goes on."""
-    if not (desk.speech and desk.player and reply.say):
-        return
+_LEAVES_OFF = (e.Asked("repeat"), e.Asked("hush"))
+"""What may be said after breaking in, and the reply that was cut off is still the one to repeat."""
+
+
+def _again(desk: Desk, events: Sequence[e.Event]) -> Reply | None:
+    """Return the reply that was cut off, where it is asked for again; forget it where the talk has moved on."""
+    if not all(isinstance(event, e.LeftAlone | e.NotUnderstood) or event in _LEAVES_OFF for event in events):
+        desk.mouth.cut_off = None
+    return desk.mouth.cut_off if e.Asked("repeat") in events else None
+
+
+def speak(desk: Desk, reply: Reply) -> float:
+    """Say a reply aloud, and render ahead what "next step" would bring. Without a voice the text goes on.
+
+    Returns how long it will still sound [second].
+    """
     try:
-        desk.player.play(desk.speech.render(reply.say), reply.tone)
-        desk.speech.prepare(_after_next(desk))
+        lasts = desk.mouth.say(reply, last=desk.state.finished_at is not None)
     except DeviceError as fault:
         desk.ears.faults.append(fault)
-        desk.speech = None
+        return 0.0
+    if reply.say:
+        desk.mouth.prepare(_after_next(desk))
+    return lasts
 
 
 def _after_next(desk: Desk) -> str:

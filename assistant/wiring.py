@@ -243,7 +243,7 @@ def write_report(desk: Desk, folder: Path) -> Path:
 
 def close(desk: Desk, *others: Player | None) -> None:
     """Let all that stands behind the ports of a desk go, and other players with it; the journal last."""
-    for port in (desk.ears, desk.speech, desk.player, *others, desk.journal):
+    for port in (desk.ears, desk.mouth, *others, desk.journal):
         if port:
             port.close()
 

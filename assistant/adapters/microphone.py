@@ -29,6 +29,11 @@ MUTE_AFTER = 2.0
 """Length of unvarying sound after which the microphone counts as muted [second]."""
 ROOM = 128
 """Blocks that may wait, about 4 seconds; what comes on top is dropped and counted."""
+HOLD_OFF = 0.25
+"""Sound that is dropped after the program spoke [second]: the room still rings, and what was captured is on its way.
+
+With a loudspeaker that reached the microphone 0.1 second late, the last of it was in before `play` returned; the rest
+is for larger rooms and slower devices."""
 
 
 class Intake:
@@ -44,6 +49,8 @@ class Intake:
         self._rate = device_rate
         self._patience = patience
         self._still = 0
+        self._waiting = np.zeros(0, dtype=np.float32)
+        self._deaf = 0
         self._begun = False
         self._ended = False
 
@@ -63,20 +70,27 @@ class Intake:
             self._queue.put_nowait(None)
 
     def forget(self) -> None:
-        """Drop the blocks that wait."""
+        """Drop what waits, and what comes in the next quarter of a second; called by the one that reads."""
         with self._queue.mutex:
             self._queue.queue.clear()
+        self._waiting = self._waiting[:0]
+        self._deaf = int(HOLD_OFF * RATE)
 
     def blocks(self) -> Iterator[NDArray[np.float32]]:
         """Yield mono blocks at `RATE` until `end`; raises `DeviceError` when none came in time."""
-        waiting = np.zeros(0, dtype=np.float32)
         while (raw := self._next()) is not None:
             mono = raw.mean(axis=1, dtype=np.float32)
             self._watch(mono)
-            waiting = np.concatenate((waiting, self._resampler.resample_chunk(mono)))
-            while len(waiting) >= BLOCK:
-                yield waiting[:BLOCK]
-                waiting = waiting[BLOCK:]
+            self._take(self._resampler.resample_chunk(mono))
+            while len(self._waiting) >= BLOCK:
+                block, self._waiting = self._waiting[:BLOCK], self._waiting[BLOCK:]
+                yield block
+
+    def _take(self, samples: NDArray[np.float32]) -> None:
+        """Add what may be heard to what waits."""
+        unheard = min(self._deaf, len(samples))
+        self._deaf -= unheard
+        self._waiting = np.concatenate((self._waiting, samples[unheard:]))
 
     def _next(self) -> NDArray[np.float32] | None:
         patience = self._patience * (1 if self._begun else STARTING)
@@ -121,7 +135,7 @@ class Microphone:
         return self._intake.blocks()
 
     def forget(self) -> None:
-        """Drop what was captured while the program itself spoke."""
+        """Drop what was captured while the program itself spoke, and the echo of it in the room."""
         self._intake.forget()
 
     def close(self) -> None:

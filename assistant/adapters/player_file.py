@@ -43,6 +43,15 @@ class FilePlayer:
         self.add(samples)
         self.gap(PAUSE)
 
+    def start(self, samples: NDArray[np.float32], tone: Tone = Tone.PLAIN) -> None:
+        """Append the same: a file takes no time."""
+        self.play(samples, tone)
+
+    @property
+    def playing(self) -> bool:
+        """False: nobody hears a file while it is written."""
+        return False
+
     def add(self, samples: NDArray[np.float32]) -> None:
         """Append sound alone, mono at `RATE`: the other side of a talk, for instance."""
         try:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import atexit
 import threading
 import time
+from contextlib import suppress
 from typing import Any
 
 import numpy as np
@@ -39,6 +40,8 @@ class SoundCardPlayer:
         self._sounddevice = _sounddevice()
         self.name = device or "the default loudspeaker"
         self._stopped = threading.Event()
+        self._working: threading.Thread | None = None
+        self._fault: Exception | None = None
         self._lost = False
         self._moved = 0.0
         self._rate, self._stream = self._open(device)
@@ -64,21 +67,37 @@ class SoundCardPlayer:
 
     def play(self, samples: NDArray[np.float32], tone: Tone = Tone.PLAIN) -> None:
         """Play the tone and the sound; returns when the last of it was heard, or `stop` came."""
+        self.start(samples, tone)
+        self._wait()
+
+    def start(self, samples: NDArray[np.float32], tone: Tone = Tone.PLAIN) -> None:
+        """Begin to play and return at once; cuts off what sounds, and raises what went wrong with that."""
+        self.stop()
+        self._wait()
         self._stopped.clear()
-        sound, faults = self._shape(samples, tone), list[Exception]()
-        if not self._lost:
-            self._moved = time.monotonic()
-            working = threading.Thread(target=self._work, args=(sound, faults), daemon=True)
-            working.start()
-            while working.is_alive() and not self._lost:
-                working.join(BLOCK)
-                self._lost = working.is_alive() and time.monotonic() - self._moved > PATIENCE
+        self._moved = time.monotonic()
+        self._working = threading.Thread(target=self._work, args=(self._shape(samples, tone),), daemon=True)
+        self._working.start()
+
+    @property
+    def playing(self) -> bool:
+        """Whether something sounds; a device that takes no sound any more counts as silent, and as lost."""
+        if not (self._working and self._working.is_alive()):
+            return False
+        self._lost = self._lost or time.monotonic() - self._moved > PATIENCE
+        return not self._lost
+
+    def _wait(self) -> None:
+        """Wait until nothing sounds; DeviceError where the device failed meanwhile or before."""
+        while self.playing and self._working:
+            self._working.join(BLOCK)
         if self._lost:
             # PortAudio's farewell at the end of the program would wait for the device for ever.
             atexit.unregister(getattr(self._sounddevice, "_exit_handler", self.close))
-            faults.append(TimeoutError("it takes no sound any more: plug it in and start again, the job is kept"))
-        if faults:
-            raise DeviceError(f"{self.name} failed ({faults[0]}); replies go to the screen", say="")
+            self._fault = TimeoutError("it takes no sound any more: plug it in and start again, the job is kept")
+        if fault := self._fault:
+            self._fault = None
+            raise DeviceError(f"{self.name} failed ({fault}); replies go to the screen", say="")
 
     def _shape(self, samples: NDArray[np.float32], tone: Tone) -> NDArray[np.float32]:
         """Return what is handed over, at the device's rate: the last of its silence outlasts the device's delay."""
@@ -86,7 +105,7 @@ class SoundCardPlayer:
         sound = np.concatenate([before, signal(tone), samples, after])
         return sound if self._rate == RATE else np.asarray(soxr.resample(sound, RATE, self._rate), np.float32)
 
-    def _work(self, sound: NDArray[np.float32], faults: list[Exception]) -> None:
+    def _work(self, sound: NDArray[np.float32]) -> None:
         block = int(BLOCK * self._rate)
         try:
             self._stream.start()
@@ -97,7 +116,7 @@ class SoundCardPlayer:
                 self._stream.write(np.ascontiguousarray(sound[start : start + block]).reshape(-1, 1))
             self._stream.abort()  # all that may still be on its way is silence, or is wanted silent
         except self._sounddevice.PortAudioError as error:
-            faults.append(error)
+            self._fault = error
 
     def stop(self) -> None:
         """Be silent within a block and the device's own delay; may be called from any thread."""
@@ -105,6 +124,9 @@ class SoundCardPlayer:
 
     def close(self) -> None:
         """Let the device go; may be called twice."""
+        self.stop()
+        with suppress(DeviceError):
+            self._wait()
         if not self._lost:
             self._stream.close()
 

@@ -30,11 +30,15 @@ def answer(before: State, events: Sequence[e.Event], after: State) -> Reply:
     return Reply(say, say, _tone(events, after))
 
 
+_WITHOUT_STEP = (Waiting.EVIDENCE, Waiting.SEALED, Waiting.PARKED, Waiting.PAUSED, Waiting.FINISHED, Waiting.CONFIRM)
+"""Questions that say all that matters without the step."""
+
+
 def present(state: State) -> str:
     """Return what a person needs to hear now: the open question, with its step where that matters."""
     asked = question(state)
     prompt = ask(state, asked)
-    if asked.waiting in (Waiting.EVIDENCE, Waiting.SEALED, Waiting.PARKED, Waiting.FINISHED, Waiting.CONFIRM):
+    if asked.waiting in _WITHOUT_STEP:
         return prompt
     return f"{instruction(state, state.here)} {prompt}".strip()
 
@@ -60,6 +64,8 @@ def ask(state: State, asked: Question) -> str:
             return f"I do not know the {wanted.name}. {wanted.find} Then tell me."
         case Waiting.PARKED:
             return "The job is parked. Say: carry on with the job."
+        case Waiting.PAUSED:
+            return "I am not listening. Say: listen again."
         case Waiting.FINISHED:
             return "The job is finished."
         case _:
@@ -71,13 +77,17 @@ def _name(text: str) -> str:
     return text.removeprefix("the ")
 
 
+_REACHES = (e.StepEntered, e.StepReopened, e.Resumed, e.JobOpened, e.ListeningResumed)
+"""Facts after which a person needs to hear the step in full."""
+
+
 def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
     """Return what leads on: a step that was just reached in full, a question that is new in short."""
     asked = question(after)
-    reached = any(isinstance(event, e.StepEntered | e.StepReopened | e.Resumed | e.JobOpened) for event in events)
+    reached = any(isinstance(event, _REACHES) for event in events)
     gate_opened = any(isinstance(event, e.GatePassed) for event in events)
     told = any(isinstance(event, e.ValueTold) for event in events)
-    if asked.waiting is Waiting.FINISHED or any(isinstance(event, e.Parked) for event in events):
+    if asked.waiting is Waiting.FINISHED or any(isinstance(event, e.Parked | e.ListeningPaused) for event in events):
         return []
     if asked.waiting is Waiting.CONFIRM:
         return [ask(after, asked)]
@@ -162,7 +172,7 @@ def _timer_ended(before: State, event: e.TimerEnded, after: State) -> str:
     step = after.procedure.step(event.name)
     if event.early or not step.wait:
         return ""
-    return f"The time for {step.wait.about} is over. Say: next step."
+    return f"The time for {step.wait.about} is over. Say: {'listen again' if after.paused else 'next step'}."
 
 
 def _told(before: State, event: e.ValueTold, after: State) -> str:
@@ -203,6 +213,8 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.Refused: lambda before, event, after: event.say,
     e.NotUnderstood: _not_understood,
     e.Asked: lambda before, event, after: answer_topic(after, event.topic, present),
+    e.ListeningPaused: lambda before, event, after: "I stop listening. When you need me, say: listen again.",
+    e.ListeningResumed: lambda before, event, after: "I am listening again.",
     e.Parked: lambda before, event, after: "The job is parked. Nothing is lost. Say: carry on with the job.",
     e.Resumed: lambda before, event, after: f"Carrying on with {after.procedure.title.lower()}.",
     e.JobFinished: lambda before, event, after: finish(after),

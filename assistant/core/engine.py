@@ -21,8 +21,13 @@ from assistant.core.state import State, opening
 from assistant.core.types import Intent, Understanding, Verdict
 from assistant.core.wording import say_value
 
-TOPICS = ("repeat", "where", "open", "torque", "amount", "why", "source", "time", "help", "hush", "here")
-"""Intents that only ask: allowed in every state, they change nothing."""
+TOPICS = ("repeat", "where", "open", "torque", "amount", "why", "source", "time", "help", "hush", "here",
+          "attend")  # fmt: skip
+"""Intents that only ask: they change nothing, and are answered in every state but where listening is paused."""
+
+WHILE_PAUSED = ("listen", "here", "park", "go-on")
+"""What is acted on while listening is paused. Nobody can say the last two then: they are how the program begins with
+an unfinished job, and a program that was started anew listens."""
 
 
 def open_job(procedure: Procedure, vehicle: Vehicle, at: datetime) -> tuple[e.Event, ...]:
@@ -38,7 +43,7 @@ def understood(state: State, understanding: Understanding, at: datetime) -> tupl
     heard = understanding.heard[0].text if understanding.heard else ""
     if understanding.verdict is Verdict.ACCEPTED and understanding.intent:
         return decide(state, understanding.intent, at)
-    if understanding.verdict is Verdict.UNCLEAR:
+    if understanding.verdict is Verdict.UNCLEAR and not state.paused:
         first, second = understanding.intent, understanding.runner_up
         return (e.NotUnderstood(heard, first.words if first else "", second.words if second else ""),)
     return (e.LeftAlone(heard),)
@@ -46,6 +51,8 @@ def understood(state: State, understanding: Understanding, at: datetime) -> tupl
 
 def decide(state: State, intent: Intent, at: datetime) -> tuple[e.Event, ...]:
     """Return the facts that follow from what the person means; never empty."""
+    if state.paused and intent.name not in WHILE_PAUSED:
+        return (e.Refused("paused", "I am not listening. Say: listen again."),)
     if intent.name in TOPICS:
         return (e.Asked(intent.name),)
     asked = question(state)
@@ -217,6 +224,14 @@ def _confirm(draft: Draft, intent: Intent, asked: Question) -> None:
     moving.complete(draft)
 
 
+def _pause(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.ListeningPaused())
+
+
+def _listen(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.ListeningResumed() if draft.state.paused else e.Refused("listening", "I am listening."))
+
+
 def _park(draft: Draft, intent: Intent, asked: Question) -> None:
     draft.add(e.Parked())
 
@@ -236,6 +251,8 @@ _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
     "option": _option,
     "claim": _claim,
     "confirm": _confirm,
+    "pause": _pause,
+    "listen": _listen,
     "park": _park,
     "go-on": _go_on,
 }

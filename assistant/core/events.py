@@ -223,6 +223,16 @@ class CheckedIn:
 
 
 @dataclass(frozen=True, slots=True)
+class ListeningPaused:
+    """The person told the assistant to hear nothing but the words that end it."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListeningResumed:
+    """The person told it to listen again."""
+
+
+@dataclass(frozen=True, slots=True)
 class Parked:
     """The job was put aside."""
 
@@ -241,7 +251,7 @@ Event = (
     JobOpened | StepEntered | StepDone | StepSkipped | StepReopened | ChoiceMade | EvidenceGiven | EvidenceWithdrawn
     | GatePassed | GateFell | ClaimHeard | ClaimDropped | ValueTold | ReadingTaken | ReadingWithdrawn | TorqueGiven
     | PartOpened | PartClosed | CarChanged | TimerStarted | TimerEnded | Asked | Refused | NotUnderstood | LeftAlone
-    | CheckedIn | Parked | Resumed | JobFinished
+    | CheckedIn | ListeningPaused | ListeningResumed | Parked | Resumed | JobFinished
 )  # fmt: skip
 
 KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}

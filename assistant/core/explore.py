@@ -11,11 +11,12 @@ from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from functools import reduce
 
 from assistant.core import events as e
 from assistant.core import facts
 from assistant.core.answers import answer
-from assistant.core.engine import decide, moment, open_job
+from assistant.core.engine import INTENTS, WHILE_PAUSED, decide, moment, open_job
 from assistant.core.procedure import Effect, Option, Procedure, Reading, Vehicle
 from assistant.core.question import Question, Waiting, question
 from assistant.core.state import State, evolve, opening
@@ -68,6 +69,7 @@ def explore(procedure: Procedure, vehicle: Vehicle, *, most: int = 60_000) -> Re
     waiting: deque[Hashable] = deque(nodes)
     while waiting:
         key = waiting.popleft()
+        _check_pause(nodes[key], report)
         for follower in _followers(nodes[key], report):
             report.moves += 1
             other = _key(follower)
@@ -86,10 +88,7 @@ def explore(procedure: Procedure, vehicle: Vehicle, *, most: int = 60_000) -> Re
 def _first(procedure: Procedure, vehicle: Vehicle) -> _Node:
     started, *rest = open_job(procedure, vehicle, AT)
     assert isinstance(started, e.JobOpened)
-    state = opening(started, AT)
-    for event in rest:
-        state = evolve(state, event, AT)
-    return _Node(state, Book(), ())
+    return _Node(_after(opening(started, AT), tuple(rest)), Book(), ())
 
 
 def _key(node: _Node) -> Hashable:
@@ -230,6 +229,25 @@ def _check_state(state: State, book: Book, way: tuple[str, ...], report: Report)
         report.broken.append(f"under the car without {sorted(SUPPORT - book.proofs)}: {' / '.join(way)}")
     if presented and Effect.ENGINE_STARTED in state.here.does and _unsafe_to_run(state, book):
         report.broken.append(f"told to start the engine {_unsafe_to_run(state, book)}: {' / '.join(way)}")
+
+
+def _check_pause(node: _Node, report: Report) -> None:
+    """Note where a pause of the listening lets anything pass, holds the time up, or is not over when it ends."""
+    state = node.state
+    if state.parked or state.finished_at:
+        return
+    paused = _after(state, decide(state, Intent("pause"), AT))
+    said = {name: decide(paused, Intent(name), AT) for name in INTENTS if name not in WHILE_PAUSED}
+    wrong = [name for name, events in said.items() if not isinstance(events[0], e.Refused)]
+    if moment(paused, LATER, LATER - AT) != moment(state, LATER, LATER - AT):
+        wrong.append("time")
+    back = _after(paused, decide(paused, Intent("listen"), AT))
+    if wrong or replace(back, events=0) != replace(state, events=0, heard_at=AT, check_in=0):
+        report.broken.append(f"a pause of the listening goes wrong {wrong}: {' / '.join(node.way)}")
+
+
+def _after(state: State, events: tuple[e.Event, ...]) -> State:
+    return reduce(lambda known, event: evolve(known, event, AT), events, state)
 
 
 def _unsafe_to_run(state: State, book: Book) -> str:

@@ -15,6 +15,7 @@ class Waiting(StrEnum):
 
     FINISHED = "finished"
     PARKED = "parked"
+    PAUSED = "paused"
     CONFIRM = "confirm"
     VALUE = "value"
     EVIDENCE = "evidence"
@@ -46,6 +47,8 @@ def question(state: State) -> Question:
         return Question(Waiting.FINISHED)
     if state.parked:
         return Question(Waiting.PARKED)
+    if state.paused:
+        return Question(Waiting.PAUSED)
     if state.pending:
         return Question(Waiting.CONFIRM, state.pending.what)
     step = state.here

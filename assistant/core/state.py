@@ -63,6 +63,8 @@ class State:
     drained: bool = False
     running: bool = False
     parked: bool = False
+    paused: bool = False
+    """Whether the person told it not to listen; times and care for someone alone go on."""
     finished_at: datetime | None = None
     heard_at: datetime | None = None
     """When the person was last heard."""
@@ -224,12 +226,20 @@ def _timer_ended(state: State, event: e.TimerEnded, at: datetime) -> State:
     return replace(state, timers=running)
 
 
+def _listening_paused(state: State, event: e.ListeningPaused, at: datetime) -> State:
+    return replace(state, paused=True)
+
+
+def _listening_resumed(state: State, event: e.ListeningResumed, at: datetime) -> State:
+    return replace(state, paused=False)
+
+
 def _parked(state: State, event: e.Parked, at: datetime) -> State:
-    return replace(state, parked=True, pending=None)
+    return replace(state, parked=True, paused=False, pending=None)
 
 
 def _resumed(state: State, event: e.Resumed, at: datetime) -> State:
-    return replace(state, parked=False, pending=None)
+    return replace(state, parked=False, paused=False, pending=None)
 
 
 def _job_finished(state: State, event: e.JobFinished, at: datetime) -> State:
@@ -257,6 +267,8 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.CarChanged: _car_changed,
     e.TimerStarted: _timer_started,
     e.TimerEnded: _timer_ended,
+    e.ListeningPaused: _listening_paused,
+    e.ListeningResumed: _listening_resumed,
     e.Parked: _parked,
     e.Resumed: _resumed,
     e.JobFinished: _job_finished,

@@ -139,4 +139,5 @@ _TOPICS: dict[str, Callable[[State], str]] = {
     "time": _time,
     "help": _help,
     "hush": lambda state: "",
+    "attend": lambda state: "I am listening.",
 }

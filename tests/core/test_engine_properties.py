@@ -37,6 +37,7 @@ helpful = st.sampled_from([Amount(Decimal(number), unit, kind_of(unit)) for numb
                             (84200, "kilometre"))])  # fmt: skip
 intents = st.one_of(
     st.just(Intent("next")),
+    st.just(Intent("listen")),  # often enough that most of the talk is not lost on paused ears
     st.builds(Intent, st.sampled_from(sorted(set(INTENTS) - {"value", "option"}))),
     st.builds(lambda value: Intent("value", value=value), amounts | levels | helpful | st.none()),
     st.builds(lambda option: Intent("option", option=option), st.sampled_from(OPTIONS)),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.adapters.library import Library
+from assistant.core import engine
 from assistant.core.explore import explore
 from assistant.core.procedure import Procedure, Vehicle
 
@@ -39,3 +40,9 @@ def test_a_broken_procedure_is_found(step: str, fields: dict[str, object], promi
     broken = changed(SHELF.job("oil-and-filter"), step, **fields)
     report = explore(broken, SHELF.vehicle("tarnwick-plover-16"))
     assert any(promise in line for line in report.broken)
+
+
+def test_a_pause_that_lets_words_through_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(engine, "WHILE_PAUSED", (*engine.WHILE_PAUSED, "torque"))
+    report = explore(SHELF.job("oil-and-filter"), SHELF.vehicle("tarnwick-plover-16"), most=50)
+    assert any("a pause of the listening goes wrong ['torque']" in line for line in report.broken)

@@ -16,7 +16,7 @@ from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules, parse_expansion
 from assistant.core.hearing.judging import JudgeSettings, judge
 from assistant.core.hearing.numbers import written_as_words
-from assistant.core.hearing.parsing import parse
+from assistant.core.hearing.parsing import following, parse
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
@@ -77,6 +77,15 @@ class Phrasebook:
             graphs = [self._word_graph(phrase.says) for phrase in phrases]
             return judge([self._weighed(one, heard[0]) for one in heard], phrases, graphs, self._settings.likely)
         return self.matcher(phrases).match([text for one in heard for text in one.written])
+
+    def may_go_on(self, found: Found, phrases: Sequence[Phrase]) -> bool:
+        """Return whether what was said may be the beginning of something that means another thing."""
+        words = found.words.split()
+        return any(
+            step.slot is not None or (phrase.intent, phrase.option) != (found.phrase.intent, found.phrase.option)
+            for phrase in phrases
+            for step in following(self._word_graph(phrase.says), words)
+        )
 
     def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
         """Return which phrase is meant by a text that a person wrote: word for word, or else by its sound."""

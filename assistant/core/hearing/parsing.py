@@ -10,6 +10,17 @@ from assistant.core.hearing.word_graph import Step, WordGraph
 
 def parse(graph: WordGraph, words: Sequence[str]) -> tuple[Step, ...] | None:
     """Return the steps of a graph that words take; None where it does not allow them."""
+    return _ways(graph, words).get(1)
+
+
+def following(graph: WordGraph, words: Sequence[str]) -> tuple[Step, ...]:
+    """Return the steps of a graph that may come after words."""
+    ways = _ways(graph, words)
+    return tuple(step for step in graph.steps if step.source in ways)
+
+
+def _ways(graph: WordGraph, words: Sequence[str]) -> dict[int, tuple[Step, ...]]:
+    """Return the points to which words lead, each with the steps that they take."""
     leaps: dict[int, list[int]] = defaultdict(list)
     for start, end in sorted(graph.leaps):
         leaps[start].append(end)
@@ -20,7 +31,7 @@ def parse(graph: WordGraph, words: Sequence[str]) -> tuple[Step, ...] | None:
             if step.word.lower() == word.lower() and step.source in ways:
                 after.setdefault(step.target, (*ways[step.source], step))
         ways = _spread(after, leaps)
-    return ways.get(1)
+    return ways
 
 
 def _spread(ways: Mapping[int, tuple[Step, ...]], leaps: Mapping[int, Sequence[int]]) -> dict[int, tuple[Step, ...]]:

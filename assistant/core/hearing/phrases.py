@@ -17,13 +17,17 @@ for [nat]. An estimate: that a person says litres for newton metres is heard, bu
 
 
 def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
-    """Return the phrases that may be said now: the general ones, and those of the open question."""
+    """Return the phrases that may be said now: the general ones, and those of the open question.
+
+    Where listening is paused, only the words that end that, and the answer of someone who was asked whether they are
+    all right: a pause must not lead to an alarm that nobody can prevent.
+    """
     asked = question(state)
     if asked.waiting is Waiting.PARKED:
-        return tuple(
-            phrase for phrase in general if phrase.intent in ("go-on", "repeat", "open", "where", "help", "hush")
-        )
-    usual = tuple(phrase for phrase in general if phrase.intent != "go-on")
+        return _only(general, "go-on", "repeat", "open", "where", "help", "hush", "attend")
+    if asked.waiting is Waiting.PAUSED:
+        return _only(general, "listen", *(("here",) if state.check_in else ()))
+    usual = tuple(phrase for phrase in general if phrase.intent not in ("go-on", "listen"))
     if asked.waiting is Waiting.FINISHED:
         return usual
     return (*usual, *_of(state, asked))
@@ -41,6 +45,10 @@ def allowed_at(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     asked += [Question(Waiting.CONFIRM, name) for name in claimed]
     own = [phrase for one in (*asked, Question(Waiting.NEXT)) for phrase in _of(state, one)]
     return tuple(dict.fromkeys((*allowed(state, general), *own)))
+
+
+def _only(general: tuple[Phrase, ...], *intents: str) -> tuple[Phrase, ...]:
+    return tuple(phrase for phrase in general if phrase.intent in intents)
 
 
 def _of(state: State, asked: Question) -> tuple[Phrase, ...]:

@@ -16,12 +16,10 @@ from assistant.core.types import RATE, Utterance
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-SHORT_END = 0.35
-"""End silence where the answer is a routine word [second]."""
-USUAL_END = 0.5
-"""End silence where nothing is known about the answer [second]."""
+SHORT_END = 0.25
+"""Silence after which it is worth a look whether a whole phrase was said [second]: longer than any closed consonant."""
 LONG_END = 0.8
-"""End silence where a number may go on after "three point" [second]."""
+"""Silence that ends an utterance whatever was said [second]: a number may go on after "three point"."""
 DIGITAL_SILENCE = 1e-10
 """Power that no microphone is as quiet as: −100 dB of full scale, under the least step of 16 bits."""
 LOWEST_RATIO = 0.01
@@ -63,7 +61,7 @@ class Segmenter:
     Change `end_silence` [second] between two blocks to suit what may be said next.
     """
 
-    def __init__(self, settings: SegmenterSettings | None = None, end_silence: float = USUAL_END) -> None:
+    def __init__(self, settings: SegmenterSettings | None = None, end_silence: float = LONG_END) -> None:
         self.settings = settings or SegmenterSettings()
         self.end_silence = end_silence
         self._position = 0
@@ -78,6 +76,11 @@ class Segmenter:
     def speaking(self) -> bool:
         """Whether an utterance has begun and not yet ended."""
         return self._begun
+
+    @property
+    def silence(self) -> float:
+        """Silence since the last voiced sound of an utterance that has begun [second]."""
+        return self._quiet / RATE if self._begun else 0.0
 
     @property
     def held(self) -> NDArray[np.float32]:

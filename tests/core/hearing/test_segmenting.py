@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.segmenting import LONG_END, SHORT_END, USUAL_END, Segmenter, SegmenterSettings
+from assistant.core.hearing.segmenting import LONG_END, SHORT_END, Segmenter, SegmenterSettings
 from assistant.core.types import RATE, Utterance
 
 pytestmark = pytest.mark.pure
@@ -42,11 +42,11 @@ def test_a_word_between_silences_is_one_utterance() -> None:
     (utterance,) = cut(Segmenter(), QUIET + WORD + QUIET)
     pre_roll = len(QUIET) * BLOCK - utterance.start
     assert 0.3 * RATE - BLOCK < pre_roll <= 0.3 * RATE + BLOCK
-    assert len(utterance.samples) == pre_roll + (len(WORD) + blocks_in(USUAL_END)) * BLOCK
+    assert len(utterance.samples) == pre_roll + (len(WORD) + blocks_in(LONG_END)) * BLOCK
     assert not utterance.cut
 
 
-@pytest.mark.parametrize("end", [SHORT_END, USUAL_END, LONG_END])
+@pytest.mark.parametrize("end", [SHORT_END, 0.5, LONG_END])
 def test_the_silence_that_was_waited_for_is_told(end: float) -> None:
     (utterance,) = cut(Segmenter(end_silence=end), QUIET + WORD + QUIET)
     assert end <= utterance.waited < end + BLOCK / RATE
@@ -64,7 +64,7 @@ def test_two_words_are_two_utterances_or_one_by_the_end_silence() -> None:
     pause = [False] * blocks_in(0.6)
     spoken = QUIET + WORD + pause + WORD + QUIET
     assert len(cut(Segmenter(end_silence=SHORT_END), spoken)) == 2
-    assert len(cut(Segmenter(end_silence=USUAL_END), spoken)) == 2
+    assert len(cut(Segmenter(end_silence=0.5), spoken)) == 2
     assert len(cut(Segmenter(end_silence=LONG_END), spoken)) == 1
 
 
@@ -91,7 +91,7 @@ def test_clangs_with_gaps_do_not_add_up() -> None:
 
 
 def test_flutter_inside_a_word_does_not_break_it() -> None:
-    probabilities = [0.0] * 20 + [0.6, 0.4, 0.4, 0.6, 0.4, 0.4] + [0.0] * 20
+    probabilities = [0.0] * 20 + [0.6, 0.4, 0.4, 0.6, 0.4, 0.4] + [0.0] * 40
     segmenter = Segmenter()
     blocks = stream([p > 0 for p in probabilities])
     found = [segmenter.push(block, p) for block, p in zip(blocks, probabilities, strict=True)]
@@ -189,7 +189,7 @@ def test_the_clipped_share_is_told() -> None:
 
 @given(
     probabilities=st.lists(st.sampled_from([0.0, 0.4, 0.6, 1.0]), max_size=400),
-    ends=st.lists(st.sampled_from([SHORT_END, USUAL_END, LONG_END]), min_size=1, max_size=5),
+    ends=st.lists(st.sampled_from([SHORT_END, 0.5, LONG_END]), min_size=1, max_size=5),
 )
 def test_utterances_are_stretches_of_the_stream_in_order_and_apart(
     probabilities: list[float], ends: list[float]

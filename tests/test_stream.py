@@ -1,0 +1,72 @@
+"""One rule for the end of speech, with the real voice detector and the real engines, on real recordings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from assistant import wiring
+from assistant.adapters.sound_file import read_sound
+from assistant.core.hearing.segmenting import LONG_END, SHORT_END, Segmenter
+from assistant.core.types import RATE, Phrase, Verdict
+from assistant.ears import Ears
+from assistant.stream import Spoken, Stream
+
+DATA = Path(__file__).parent / "adapters" / "data"
+DIGITS = Path(__file__).resolve().parents[2] / "shared" / "speech" / "digits"
+BLOCK = 512
+PHRASES = (Phrase("torque", "what torque"), Phrase("value", "<volume> [in]"), Phrase("value", "<number>"))
+
+
+@pytest.fixture(scope="module")
+def ears(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Ears]:
+    rules = wiring.library(tmp_path_factory.mktemp("data")).rules()
+    ears = Ears(wiring.phrasebook(rules), wiring.chosen_recognisers(Path(), ["moonshine"], rules))
+    yield ears
+    ears.close()
+
+
+def spoken(ears: Ears, sound: np.ndarray) -> list[Spoken]:
+    stream = Stream(ears, wiring.SileroVoice(), Segmenter())
+    padded = np.pad(sound, (RATE // 2, -len(sound) % BLOCK + 2 * RATE))
+    blocks = padded[: len(padded) // BLOCK * BLOCK].reshape(-1, BLOCK).astype(np.float32)
+    found = [stream.push(block, lambda: PHRASES) for block in blocks]
+    return [one for one in found if one]
+
+
+def test_a_whole_phrase_is_answered_after_a_short_silence(ears: Ears) -> None:
+    [one] = spoken(ears, read_sound(DATA / "what_torque.flac"))
+    assert (one.match.verdict, one.match.best and one.match.best.words) == (Verdict.ACCEPTED, "what torque")
+    assert SHORT_END <= one.utterance.waited < SHORT_END + 0.1
+
+
+def test_other_talk_is_waited_for_longer_and_left_alone(ears: Ears) -> None:
+    recording = Path(__file__).parents[1] / "procedures" / "demo" / "oil-and-filter" / "05.ogg"
+    [one] = spoken(ears, read_sound(recording))
+    assert one.match.verdict is Verdict.NOT_FOR_ME
+    assert one.utterance.waited >= LONG_END
+
+
+@pytest.mark.skipif(not DIGITS.is_dir(), reason="the digit recordings are not here")
+def test_a_number_is_not_cut_where_it_may_go_on(ears: Ears) -> None:
+    # Free Spoken Digit Dataset (CC BY-SA 4.0): single digits of one person, spoken apart with half a second between.
+    digits = [read_sound(DIGITS / f"{digit}_jackson_{take}.wav") for digit, take in ((3, 7), (8, 7))]
+    pause = np.zeros(int(0.5 * RATE), np.float32)
+    [one] = spoken(ears, np.concatenate([digits[0], pause, digits[1]]))
+    assert one.match.best
+    assert one.match.best.words == "three eight"
+    assert one.utterance.waited >= LONG_END
+
+
+def test_what_is_forgotten_is_not_heard(ears: Ears) -> None:
+    stream = Stream(ears, wiring.SileroVoice(), Segmenter())
+    sound = np.pad(read_sound(DATA / "what_torque.flac"), (RATE // 2, 0))
+    blocks = sound[: len(sound) // BLOCK * BLOCK].reshape(-1, BLOCK).astype(np.float32)
+    assert not any(stream.push(block, lambda: PHRASES) for block in blocks[: len(blocks) * 2 // 3])
+    assert stream.speaking
+    stream.forget()
+    assert not stream.speaking
+    assert not any(stream.push(np.zeros(BLOCK, np.float32), lambda: PHRASES) for _ in range(60))
