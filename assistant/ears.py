@@ -6,7 +6,7 @@ An engine that fails is done without, and said to be: the others go on.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from assistant.core.errors import AssistantError, DeviceError
@@ -28,6 +28,8 @@ class Ears:
     engines: Sequence[Recogniser] = ()
     faults: list[AssistantError] = field(default_factory=list)
     """What failed and was done without; to be shown to the person."""
+    warnings: list[str] = field(default_factory=list)
+    """What is to be said of it."""
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match:
         """Return which phrase was probably said. The engines after the first are asked only where it is in doubt."""
@@ -38,7 +40,7 @@ class Ears:
             match = self.phrasebook.judge(heard, phrases)
             if heard[0].allowed and match.verdict is not Verdict.UNCLEAR:
                 break
-        return match
+        return replace(match, noisy=self.phrasebook.noisy(utterance))
 
     def glance(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match | None:
         """Return what was said so far if the first engine is sure of it and nothing allowed can go on from it."""
@@ -77,4 +79,12 @@ class Ears:
             return engine.hear(utterance, phrases)
         except DeviceError as fault:
             self.faults.append(fault)
+            self._leave_out(engine)
             return Heard()
+
+    def _leave_out(self, engine: Recogniser) -> None:
+        """Do without an engine that failed, from now on, if there is another; the only one starts anew."""
+        if len(self.engines) > 1:
+            self.engines = tuple(other for other in self.engines if other is not engine)
+            engine.close()
+            self.warnings.append("One of my ears failed. I go on with the other, and may be slower.")

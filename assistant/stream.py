@@ -7,7 +7,7 @@ allowed goes on from; else a long one is waited for, for after "three" there may
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.core.hearing.found import Match
@@ -90,4 +90,4 @@ class Stream:
             return None
         self._voice.reset()
         self._following = False
-        return Spoken(utterance, match)
+        return Spoken(utterance, replace(match, noisy=self._ears.phrasebook.noisy(utterance)))

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from assistant.core import events as e
@@ -19,7 +19,7 @@ from assistant.core.hearing.phrases import allowed
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.hearing.understanding import understand
 from assistant.core.state import State, evolve
-from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Understanding, Verdict
+from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Understanding, Verdict
 from assistant.ears import Ears
 from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal, SoundSource, VoiceActivity
@@ -150,11 +150,20 @@ def _take(desk: Desk, events: Sequence[e.Event], understanding: Understanding | 
     recorded = desk.journal.append(desk.job, events, at)  # on disk before anything is said
     for event in events:
         desk.state = evolve(desk.state, event, at)
-    reply = _again(desk, events) or answer(before, events, desk.state)
+    reply = _warned(desk, _again(desk, events) or answer(before, events, desk.state))
     lasts = speak(desk, reply)
     if reply.say:
         desk.attentive_until = desk.clock.now() + timedelta(seconds=lasts) + ATTENTIVE
     return Turn(understanding, recorded, desk.state, reply)
+
+
+def _warned(desk: Desk, reply: Reply) -> Reply:
+    """Return a reply with what has to be said of the ears before it."""
+    if not desk.ears.warnings:
+        return reply
+    say = " ".join([*desk.ears.warnings, reply.say]).strip()
+    desk.ears.warnings.clear()
+    return replace(reply, say=say, show=say, tone=Tone.WARN if reply.tone is Tone.PLAIN else reply.tone)
 
 
 _LEAVES_OFF = (e.Asked("repeat"), e.Asked("hush"))

@@ -25,6 +25,8 @@ TOPICS = ("repeat", "where", "open", "torque", "amount", "why", "source", "time"
           "attend")  # fmt: skip
 """Intents that only ask: they change nothing, and are answered in every state but where listening is paused."""
 
+TOO_NOISY = "It is too noisy to be sure. Come closer, or stop the noise. Say it again."
+
 WHILE_PAUSED = ("listen", "here", "park", "go-on")
 """What is acted on while listening is paused. Nobody can say the last two then: they are how the program begins with
 an unfinished job, and a program that was started anew listens."""
@@ -42,11 +44,21 @@ def understood(state: State, understanding: Understanding, at: datetime) -> tupl
     """Return the facts that follow from what was heard, clear or not."""
     heard = understanding.heard[0].text if understanding.heard else ""
     if understanding.verdict is Verdict.ACCEPTED and understanding.intent:
+        if understanding.noisy and _consequential(state, understanding.intent):
+            return (e.Refused("noise", TOO_NOISY),)
         return decide(state, understanding.intent, at)
     if understanding.verdict is Verdict.UNCLEAR and not state.paused:
+        if understanding.noisy:
+            return (e.Refused("noise", TOO_NOISY),)
         first, second = understanding.intent, understanding.runner_up
         return (e.NotUnderstood(heard, first.words if first else "", second.words if second else ""),)
     return (e.LeftAlone(heard),)
+
+
+def _consequential(state: State, intent: Intent) -> bool:
+    """Return whether it would be dangerous to have heard this wrong: what closes something, or opens a gate."""
+    answered = intent.name in ("value", "option") and question(state).waiting in (Waiting.EVIDENCE, Waiting.TIGHTEN)
+    return answered or intent.name in ("claim", "confirm")
 
 
 def decide(state: State, intent: Intent, at: datetime) -> tuple[e.Event, ...]:

@@ -122,6 +122,8 @@ class Understanding:
     margin: float = float("inf")
     """By how much the best meaning is likelier than the next [nat]."""
     heard: tuple[Hypothesis, ...] = field(default=())
+    noisy: bool = False
+    """Whether there was so much noise that nothing consequential is believed."""
 
 
 class Tone(StrEnum):

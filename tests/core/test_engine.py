@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
 from assistant.core import events as e
-from assistant.core.engine import open_job
+from assistant.core.engine import open_job, understood
 from assistant.core.errors import DataError
 from assistant.core.procedure import Spec
 from assistant.core.state import opening
+from assistant.core.types import Intent, Understanding, Verdict
 from assistant.core.units import amount
 from assistant.core.wording import next_date
 from tests.talk import CLOSE, DRAIN, END, EVIDENCE, READY, RUN, TOP_UP, WHOLE, Talk
@@ -265,3 +267,17 @@ def test_a_job_that_recorded_such_a_time_can_still_speak(talk: Talk) -> None:
     told = {**vehicle.values, "interval-time": Spec(value=amount("1.5 months"), source="invented")}
     started, *_ = open_job(talk.library.job("oil-and-filter"), vehicle.model_copy(update={"values": told}), AT)
     assert next_date(opening(started, AT)) == "an unknown date"
+
+
+def test_in_noise_nothing_consequential_is_believed_at_once(talk: Talk) -> None:
+    talk.say(f"{READY} / {EVIDENCE} / {DRAIN} / next step")
+    state = talk.state
+    torque = Understanding(Verdict.ACCEPTED, Intent("value", "thirty newton metres", amount("30 N·m")), noisy=True)
+    [refused] = understood(state, torque, talk.clock.now())
+    assert isinstance(refused, e.Refused)
+    assert (refused.code, "Come closer" in refused.say) == ("noise", True)
+    assert not isinstance(understood(state, replace(torque, noisy=False), talk.clock.now())[0], e.Refused)
+    asked = Understanding(Verdict.ACCEPTED, Intent("open", "what is open"), noisy=True)
+    assert understood(state, asked, talk.clock.now()) == (e.Asked("open"),)
+    [unclear] = understood(state, Understanding(Verdict.UNCLEAR, noisy=True), talk.clock.now())
+    assert isinstance(unclear, e.Refused)

@@ -58,3 +58,5 @@ class Match:
     margin: float = float("inf")
     """By how much the best meaning is likelier than the next [nat]."""
     heard: tuple[Hypothesis, ...] = ()
+    noisy: bool = False
+    """Whether there was so much noise that nothing consequential is believed."""

@@ -37,6 +37,8 @@ class JudgeSettings:
     """Weight of the other engines beside the first."""
     word: float
     """Likelihood that a word of a phrase is worth beside other phrases [nat]: what is short always seems likely."""
+    least_snr: float
+    """Ratio of speech to noise from which something consequential is believed at once [decibel]."""
     left_over: float
     """What a letter costs that was written freely and is not in the phrase [nat]: a word is not its sentence."""
 

@@ -22,7 +22,7 @@ from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
 from assistant.core.hearing.word_graph import WordGraph, word_graph
 from assistant.core.hearing.writings import Writing, writings_of
-from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
+from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 
 CANDIDATES = 3
 """So many phrases are looked at for each text: the runner-up has to have another meaning."""
@@ -77,6 +77,10 @@ class Phrasebook:
             graphs = [self._word_graph(phrase.says) for phrase in phrases]
             return judge([self._weighed(one, heard[0]) for one in heard], phrases, graphs, self._settings.likely)
         return self.matcher(phrases).match([text for one in heard for text in one.written])
+
+    def noisy(self, utterance: Utterance) -> bool:
+        """Return whether there was so much noise that nothing consequential is believed."""
+        return utterance.snr_db is not None and utterance.snr_db < self._settings.likely.least_snr
 
     def may_go_on(self, found: Found, phrases: Sequence[Phrase]) -> bool:
         """Return whether what was said may be the beginning of something that means another thing."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.core.hearing.found import Found, Match
 from assistant.core.hearing.numbers import value_of
-from assistant.core.types import Intent, Understanding
+from assistant.core.types import Intent, Understanding, Verdict
 
 
 def understand(match: Match, system: str) -> Understanding:
@@ -14,16 +14,17 @@ def understand(match: Match, system: str) -> Understanding:
     """
     return Understanding(
         verdict=match.verdict,
-        intent=_intent(match.best, system) if match.best else None,
-        runner_up=_intent(match.runner_up, system, quiet=True) if match.runner_up else None,
+        intent=_intent(match.best, system, taken=match.verdict is Verdict.ACCEPTED) if match.best else None,
+        runner_up=_intent(match.runner_up, system) if match.runner_up else None,
         score=match.best.score if match.best else float("-inf"),
         margin=match.margin,
         heard=match.heard,
+        noisy=match.noisy,
     )
 
 
-def _intent(found: Found, system: str, *, quiet: bool = False) -> Intent:
-    """Return what a finding means; a number in a mere runner-up is left as words."""
+def _intent(found: Found, system: str, *, taken: bool = False) -> Intent:
+    """Return what a finding means; a number that is not taken is left as words."""
     slot, words = next(iter(found.slots), ("", ""))
-    value = value_of(slot, words, system) if words and slot != "number" and not quiet else None
+    value = value_of(slot, words, system) if words and slot != "number" and taken else None
     return Intent(found.phrase.intent, found.words, value, found.phrase.option)

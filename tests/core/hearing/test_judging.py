@@ -10,7 +10,7 @@ from assistant.core.hearing.word_graph import word_graph
 from assistant.core.types import Heard, Phrase, Verdict, Weighed
 
 pytestmark = pytest.mark.pure
-SETTINGS = JudgeSettings(accept=-0.5, ask=-1.0, margin=1.5, second=0.5, word=0.0, left_over=1.0)
+SETTINGS = JudgeSettings(accept=-0.5, ask=-1.0, margin=1.5, second=0.5, word=0.0, left_over=1.0, least_snr=3.0)
 PHRASES = (Phrase("next", "next step"), Phrase("next", "go on"), Phrase("back", "last step"))
 GRAPHS = [word_graph(parse_expansion(phrase.says), {}) for phrase in PHRASES]
 
