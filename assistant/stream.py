@@ -1,7 +1,8 @@
 """Holds a stream of sound on its way to what was said in it. Never decides what follows from that.
 
-One rule tells when somebody has ended: a short silence is enough where what was said is a whole phrase that nothing
-allowed goes on from; else a long one is waited for, for after "three" there may come "point eight".
+One rule tells when somebody has ended, by what may still follow: a short silence is enough where what was said is a
+whole phrase that nothing allowed goes on from; else a longer one is waited for, and the longest where numbers are
+allowed, for after "three" there may come "point eight".
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.core.hearing.found import Match
-from assistant.core.hearing.segmenting import SHORT_END, Segmenter
+from assistant.core.hearing.segmenting import LONG_END, SHORT_END, USUAL_END, Segmenter
 from assistant.core.types import Phrase, Utterance
 from assistant.ears import Ears
 from assistant.ports import VoiceActivity
@@ -39,6 +40,7 @@ class Stream:
         self._ears = ears
         self._voice = voice
         self._segmenter = segmenter
+        self._longest = segmenter.end_silence
         self._following = False
         self._looked = False
 
@@ -84,6 +86,8 @@ class Stream:
         if self._looked:
             return None
         self._looked = True
+        usual = LONG_END if any("<" in phrase.says for phrase in phrases()) else USUAL_END
+        self._segmenter.end_silence = min(usual, self._longest)
         match = self._ears.glance(Utterance(self._segmenter.held, 0), phrases())
         utterance = self._segmenter.flush() if match else None
         if not (match and utterance):

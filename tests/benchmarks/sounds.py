@@ -20,7 +20,7 @@ Sound = NDArray[np.float32]
 
 FITTED_VOICES = ("flite awb", "flite rms", "flite slt", "flite kal16", "espeak-ng en-gb", "espeak-ng en-us+f3")
 UNSEEN_VOICES = (
-    "espeak-ng en-gb-scotland", "espeak-ng en-us+m7", "espeak-ng en-gb-x-rp+f4", "espeak-ng en-029",
+    "espeak-ng en-gb-scotland", "espeak-ng en-us+m7", "espeak-ng en-gb-x-rp+f4", "espeak-ng en-us",
     "flite slt duration_stretch=0.85,int_f0_target_mean=210", "flite rms duration_stretch=1.2,int_f0_target_mean=90",
     "flite awb duration_stretch=0.9,int_f0_target_mean=150", "flite kal16 duration_stretch=1.1,int_f0_target_mean=80",
 )  # fmt: skip

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 SHORT_END = 0.25
 """Silence after which it is worth a look whether a whole phrase was said [second]: longer than any closed consonant."""
+USUAL_END = 0.5
+"""Silence that ends an utterance where no number is waited for [second]."""
 LONG_END = 0.8
 """Silence that ends an utterance whatever was said [second]: a number may go on after "three point"."""
 DIGITAL_SILENCE = 1e-10
