@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.core.errors import AssistantError, DeviceError
 from assistant.core.hearing.found import Match
+from assistant.core.hearing.judging import Doubt
 from assistant.core.hearing.matching import Phrasebook
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict
 from assistant.ports import Recogniser, StreamingRecogniser, WeighingRecogniser
@@ -33,20 +34,42 @@ class Ears:
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match:
         """Return which phrase was probably said. The engines after the first are asked only where it is in doubt."""
-        heard: list[Heard] = []
-        match = Match(Verdict.NOT_FOR_ME)
-        for engine in self.engines:
-            heard.append(self._ask(engine, utterance, phrases, heard))
+        if not self.engines:
+            return Match(Verdict.NOT_FOR_ME)
+        first, *others = self.engines
+        heard = [self._ask(first, utterance, phrases)]
+        if heard[0].allowed:
+            match = self._settled(utterance, phrases, heard[0], others)
+        else:
+            heard += [self._ask(engine, utterance, phrases) for engine in others]
             match = self.phrasebook.judge(heard, phrases)
-            if heard[0].allowed and match.verdict is not Verdict.UNCLEAR:
-                break
         return replace(match, noisy=self.phrasebook.noisy(utterance))
+
+    def _settled(
+        self, utterance: Utterance, phrases: Sequence[Phrase], first: Heard, others: Sequence[Recogniser]
+    ) -> Match:
+        """Return the verdict of an engine that tells how likely the phrases are, with the others where it is in doubt.
+
+        Where it does not know which phrase it was, they weigh the same phrases; where it does not know whether it
+        was one at all, they say what they hear by themselves.
+        """
+        heard, match = [first], self.phrasebook.judge([first], phrases)
+        for engine in others:
+            match self.phrasebook.in_doubt(match):
+                case Doubt.NONE:
+                    break
+                case Doubt.WHICH:
+                    heard.append(self._ask(engine, utterance, phrases, [item.words for item in first.allowed]))
+                    match = self.phrasebook.judge(heard, phrases)
+                case Doubt.WHETHER:
+                    match = self.phrasebook.agreed(match, self._ask(engine, utterance, phrases), phrases)
+        return match
 
     def glance(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match | None:
         """Return what was said so far if the first engine is sure of it and nothing allowed can go on from it."""
         if not (self.engines and isinstance(self.engines[0], WeighingRecogniser)):
             return None
-        match = self.phrasebook.judge([self._ask(self.engines[0], utterance, phrases, ())], phrases)
+        match = self.phrasebook.judge([self._ask(self.engines[0], utterance, phrases)], phrases)
         whole = match.verdict is Verdict.ACCEPTED and match.best and not self.phrasebook.may_go_on(match.best, phrases)
         return match if whole else None
 
@@ -69,10 +92,9 @@ class Ears:
             engine.close()
 
     def _ask(
-        self, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase], before: Sequence[Heard]
+        self, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase], likely: Sequence[str] = ()
     ) -> Heard:
-        """Let an engine hear, or weigh the phrases that the engines before hold likely."""
-        likely = [item.words for one in before for item in one.allowed]
+        """Let an engine hear, or weigh what is likely if it can."""
         try:
             if likely and isinstance(engine, WeighingRecogniser):
                 return Heard(allowed=engine.weigh(utterance, likely))

@@ -1,14 +1,15 @@
 """Holds the verdict over phrases that engines hold likely. Knows no sounds: how likely a phrase is, is their word.
 
 The score is the likelihood of the best phrase beside what the first engine wrote freely, less what the phrase
-leaves over of that text, for each letter of the longer of the two; 0 is the same. Nothing is accepted because
-nothing else was allowed.
+leaves over of that text, for each letter of the longer of the two and a few to spare; 0 is the same. Nothing is
+accepted because nothing else was allowed.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import Enum
 
 import numpy as np
 
@@ -31,6 +32,12 @@ class JudgeSettings:
     """Score from which a phrase is accepted [nat a letter]."""
     ask: float
     """Score from which it is asked again; below, it was not meant for the assistant [nat a letter]."""
+    doubt: float
+    """Score from which other engines are asked what they hear; below, they will hear none either [nat a letter]."""
+    alone: float
+    """Score by sound from which another engine is believed though the first heard no phrase [distance a sound]."""
+    spare: float
+    """So many letters are added to the length, or short words would be judged too hard."""
     margin: float
     """By how much the best meaning has to be likelier than the next one [nat]."""
     second: float
@@ -41,6 +48,14 @@ class JudgeSettings:
     """Ratio of speech to noise from which something consequential is believed at once [decibel]."""
     left_over: float
     """What a letter costs that was written freely and is not in the phrase [nat]: a word is not its sentence."""
+
+
+class Doubt(Enum):
+    """In what the first engine is not sure."""
+
+    NONE = "nothing"
+    WHICH = "which of the phrases it was"
+    WHETHER = "whether it was any of them"
 
 
 def judge(
@@ -66,6 +81,19 @@ def judge(
     return Match(_verdict(best, margin, settings), best, runner_up, margin, written)
 
 
+def agreed(first: Match, other: Match, settings: JudgeSettings) -> Match:
+    """Return the verdict of two engines, where the first was not sure and the other went by what it wrote freely."""
+    heard = (*first.heard, *other.heard)
+    if other.verdict is not Verdict.ACCEPTED or other.best is None:
+        return replace(first, heard=heard)
+    if first.best and first.best.meaning == other.best.meaning:
+        return replace(other, heard=heard)
+    if first.verdict is Verdict.NOT_FOR_ME:
+        sure = other.best.score >= settings.alone
+        return replace(other, verdict=Verdict.ACCEPTED if sure else Verdict.UNCLEAR, runner_up=None, heard=heard)
+    return replace(first, runner_up=other.best, margin=0.0, heard=heard)
+
+
 def _evidence(witnesses: Sequence[Sequence[Weighed]], settings: JudgeSettings) -> list[float]:
     """Return for each phrase of the first engine how likely all engines hold it [nat]."""
     total = [_worth(item, settings) for item in witnesses[0]]
@@ -83,7 +111,7 @@ def _worth(item: Weighed, settings: JudgeSettings) -> float:
 
 def _score(item: Weighed, letters: int, settings: JudgeSettings) -> float:
     own = len(item.words)
-    return (item.likelihood - settings.left_over * max(0, letters - own)) / max(own, letters, 1)
+    return (item.likelihood - settings.left_over * max(0, letters - own)) / (max(own, letters) + settings.spare)
 
 
 def _named(words: str, phrases: Sequence[Phrase], graphs: Sequence[WordGraph]) -> list[tuple[Phrase, Steps]]:

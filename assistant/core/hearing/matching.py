@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules, parse_expansion
-from assistant.core.hearing.judging import JudgeSettings, judge
+from assistant.core.hearing.judging import Doubt, JudgeSettings, agreed, judge
 from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.parsing import following, parse
 from assistant.core.hearing.search import Path, Search
@@ -102,6 +102,16 @@ class Phrasebook:
         if not exact or len({found.meaning for found in exact}) > 1:
             return self.matcher(phrases).match((text,))
         return Match(Verdict.ACCEPTED, max(exact, key=lambda found: found.evidence), heard=(text,))
+
+    def agreed(self, first: Match, heard: Heard, phrases: Sequence[Phrase]) -> Match:
+        """Return the verdict where the first engine was not sure, and another wrote something freely."""
+        return agreed(first, self.matcher(phrases).match(heard.written), self._settings.likely)
+
+    def in_doubt(self, match: Match) -> Doubt:
+        """Return what the other engines are to be asked."""
+        if match.verdict is Verdict.ACCEPTED or match.best is None or match.best.score < self._settings.likely.doubt:
+            return Doubt.NONE
+        return Doubt.WHICH if match.best.score >= self._settings.likely.accept else Doubt.WHETHER
 
     def _weighed(self, heard: Heard, first: Heard) -> Heard:
         """Return an engine that only wrote as one that weighs the first engine's phrases, by their sound."""

@@ -4,13 +4,26 @@ import math
 
 import pytest
 
+from assistant.core.hearing.found import Found, Match
 from assistant.core.hearing.grammar import parse_expansion
-from assistant.core.hearing.judging import JudgeSettings, judge
+from assistant.core.hearing.judging import JudgeSettings, agreed, judge
+from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import word_graph
 from assistant.core.types import Heard, Phrase, Verdict, Weighed
 
 pytestmark = pytest.mark.pure
-SETTINGS = JudgeSettings(accept=-0.5, ask=-1.0, margin=1.5, second=0.5, word=0.0, left_over=1.0, least_snr=3.0)
+SETTINGS = JudgeSettings(
+    accept=-0.5,
+    ask=-1.0,
+    doubt=-2.0,
+    alone=-0.1,
+    spare=0.0,
+    margin=1.5,
+    second=0.5,
+    word=0.0,
+    left_over=1.0,
+    least_snr=3.0,
+)
 PHRASES = (Phrase("next", "next step"), Phrase("next", "go on"), Phrase("back", "last step"))
 GRAPHS = [word_graph(parse_expansion(phrase.says), {}) for phrase in PHRASES]
 
@@ -54,3 +67,25 @@ def test_the_second_engine_decides_where_the_first_is_in_doubt() -> None:
 
 def test_nothing_likely_is_not_for_us() -> None:
     assert judge([Heard()], PHRASES, GRAPHS, SETTINGS).verdict is Verdict.NOT_FOR_ME
+
+
+def found(words: str, phrase: Phrase, verdict: Verdict, score: float = 0.0) -> Match:
+    steps = parse(word_graph(parse_expansion(phrase.says), {}), words.split())
+    assert steps is not None
+    return Match(verdict, Found(phrase, steps, score, 0.0))
+
+
+def test_an_engine_that_wrote_freely_confirms_the_first_or_makes_it_ask() -> None:
+    unsure = found("next step", PHRASES[0], Verdict.UNCLEAR, -0.6)
+    same = found("go on", PHRASES[1], Verdict.ACCEPTED, -0.3)
+    other = found("last step", PHRASES[2], Verdict.ACCEPTED, -0.3)
+    assert agreed(unsure, same, SETTINGS).verdict is Verdict.ACCEPTED
+    asked = agreed(unsure, other, SETTINGS)
+    assert (asked.verdict, asked.best, asked.runner_up) == (Verdict.UNCLEAR, unsure.best, other.best)
+    assert agreed(unsure, Match(Verdict.NOT_FOR_ME), SETTINGS).verdict is Verdict.UNCLEAR
+
+
+@pytest.mark.parametrize(("score", "verdict"), [(-0.05, Verdict.ACCEPTED), (-0.3, Verdict.UNCLEAR)])
+def test_against_the_first_another_engine_has_to_be_sure(score: float, verdict: Verdict) -> None:
+    nothing = found("next step", PHRASES[0], Verdict.NOT_FOR_ME, -1.2)
+    assert agreed(nothing, found("last step", PHRASES[2], Verdict.ACCEPTED, score), SETTINGS).verdict is verdict
