@@ -1,0 +1,121 @@
+"""Prints how other ways hear the same sounds in the same run: a free text word for word, and a grammar forced on it.
+
+    python -m tests.benchmarks.compare [--count 120]
+
+Needs the package pocketsphinx, which brings its own model. Its search sometimes never ends, so it has 5 s a sound.
+"""
+
+from __future__ import annotations
+
+import argparse
+import re
+import time
+from collections.abc import Callable, Sequence
+from functools import partial
+from itertools import islice
+from pathlib import Path
+
+from assistant import wiring
+from assistant.adapters.library import data_folder
+from assistant.core.errors import DeviceError
+from assistant.core.hearing.grammar import parse_expansion
+from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.numbers import written_as_words
+from assistant.core.hearing.parsing import parse
+from assistant.core.hearing.word_graph import word_graph
+from assistant.core.types import Hypothesis, Phrase, Utterance
+from assistant.engine_process import EngineProcess
+from tests.benchmarks.hearing import HEADER, Bench, Row, spoken
+from tests.benchmarks.sayings import Saying, oil_job
+from tests.benchmarks.sounds import Sound
+
+LIMIT = 5.0
+"""What pocketsphinx may take for one sound [second]."""
+
+
+class Sphinx:
+    """pocketsphinx with the phrases of a step as its grammar; runs in a process that can be ended."""
+
+    def __init__(self) -> None:
+        import pocketsphinx
+
+        self._decoder = pocketsphinx.Decoder(loglevel="FATAL")
+        self._known: set[str] = set()
+
+    def __call__(self, samples: Sound, grammar: str) -> str:
+        name = str(abs(hash(grammar)))
+        if name not in self._known:
+            self._decoder.add_jsgf_string(name, grammar)
+            self._known.add(name)
+        self._decoder.activate_search(name)
+        self._decoder.start_utt()
+        self._decoder.process_raw((samples * 32767).astype("<i2").tobytes(), full_utt=True)
+        self._decoder.end_utt()
+        found = self._decoder.hyp()
+        return found.hypstr if found else ""
+
+
+def jsgf(phrases: Sequence[Phrase]) -> str:
+    """Return the phrases as one grammar, with the rules of numbers."""
+    rules = (data_folder("procedures") / "phrases" / "numbers.jsgf").read_text(encoding="utf-8")
+    rules = re.sub(r"//[^\n]*", "", rules.partition("grammar numbers;")[2])
+    said = " | ".join(f"({phrase.says.lower()})" for phrase in phrases if not phrase.rare)
+    return f"#JSGF V1.0;\ngrammar all;\npublic <all> = {said};\n{rules}"
+
+
+def word_for_word(book: Phrasebook, text: str, saying: Saying, rules: object) -> object:
+    """Return the meaning of a text that is a phrase as it stands; None where it is none."""
+    words = written_as_words(text).split()
+    for phrase in saying.phrases:
+        if parse(word_graph(parse_expansion(phrase.says), rules), words) is not None:
+            match = book.read(Hypothesis(text, 0.0, ""), saying.phrases)
+            return match.best.meaning if match.best else None
+    return None
+
+
+def count(row: Row, hear: Callable[[Saying, Sound], object], saying: Saying, sound: Sound, wanted: object) -> None:
+    """Count what another way made of a sound; where it ran out of time it heard nothing."""
+    began = time.perf_counter()
+    try:
+        meaning = hear(saying, sound)
+    except DeviceError:
+        meaning = None
+    row.latencies.append(time.perf_counter() - began)
+    row.outcomes["right" if meaning == wanted else "wrong" if meaning else "silent"] += 1
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--count", type=int, default=120)
+    options = parser.parse_args()
+    library = wiring.library(Path())
+    rules = library.rules()
+    bench = Bench(rules, None)
+    book = bench.ears.phrasebook
+    whisper = wiring.chosen_recognisers(Path(), ["whisper"], rules)[0]
+    sphinx = EngineProcess("pocketsphinx", partial(Sphinx), 30)
+    print(HEADER, flush=True)
+
+    def by_whisper(saying: Saying, sound: Sound) -> object:
+        written = whisper.hear(Utterance(sound, 0), ()).written
+        return word_for_word(book, written[0].text, saying, rules) if written else None
+
+    def by_grammar(saying: Saying, sound: Sound) -> object:
+        return word_for_word(book, sphinx.ask(LIMIT, sound, jsgf(saying.phrases)), saying, rules)
+
+    for ratio in (None, 10.0):
+        noise = "quiet" if ratio is None else f"{ratio:g} dB"
+        ours = Row(f"this program, {noise}")
+        rows = [Row(f"Whisper text as it stands, {noise}"), Row(f"pocketsphinx JSGF, {noise}")]
+        for saying, sound, known in spoken(list(islice(oil_job(library, 10_000), options.count)), ratio):
+            bench.judge(ours, saying, sound, known)
+            for row, hear in zip(rows, (by_whisper, by_grammar), strict=True):
+                count(row, hear, saying, sound, bench.wanted(saying))
+        for row in (ours, *rows):
+            print(row, flush=True)
+    for port in (bench.ears, whisper, sphinx):
+        port.close()
+
+
+if __name__ == "__main__":
+    main()
