@@ -16,6 +16,7 @@ from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, match_settings
 from assistant.core import units
 from assistant.core.hearing.matching import Phrasebook
+from tests.sound_card import Card
 from tests.talk import Talk
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -62,6 +63,17 @@ def library() -> Library:
 @pytest.fixture(scope="session")
 def phrasebook(library: Library) -> Phrasebook:
     return Phrasebook(library.rules(), pronounce, match_settings())
+
+
+@pytest.fixture(scope="session")
+def card(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Card]:
+    """A virtual sound card, for the tests that are skipped where there can be none."""
+    try:
+        found = Card(tmp_path_factory.mktemp("card"))
+    except OSError as error:
+        pytest.skip(str(error))
+    yield found
+    found.close()
 
 
 @pytest.fixture

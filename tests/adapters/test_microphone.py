@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from assistant.adapters import microphone
-from assistant.adapters.microphone import BLOCK, ROOM, Intake, Microphone, list_microphones
+from assistant.adapters.microphone import BLOCK, HOLD_OFF, ROOM, Intake, Microphone, list_microphones
 from assistant.core.errors import DeviceError
 from assistant.core.types import RATE
 
@@ -119,6 +119,18 @@ def test_what_was_captured_while_the_program_spoke_can_be_dropped() -> None:
     intake.forget()
     heard, _ = read_all(intake)
     assert len(heard) == 0
+
+
+def test_its_echo_in_the_room_is_dropped_too_and_what_follows_is_heard() -> None:
+    intake = Intake(patience=0.05)
+    feed(intake, tone(RATE, 0.5), BLOCK)
+    next(intake.blocks())  # what was read but not yet handed on is dropped as well
+    intake.forget()
+    echo, answer = np.full(int(HOLD_OFF * RATE), 0.5), np.full(20 * BLOCK, 0.1)
+    feed(intake, np.concatenate([echo, answer]), BLOCK)
+    heard, _ = read_all(intake)
+    assert len(heard) >= 18 * BLOCK
+    assert heard == pytest.approx(0.1, abs=0.01)
 
 
 class Card:

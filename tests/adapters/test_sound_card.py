@@ -1,40 +1,23 @@
 """The loudspeaker and the microphone on a virtual sound card; skipped where PulseAudio or PortAudio is absent.
 
-Debian packages: pulseaudio, pulseaudio-utils, libasound2-plugins, libportaudio2. Each test talks to the card from a
-process of its own, because PortAudio reads its environment once.
+Each test talks to the card from a process of its own, because PortAudio reads its environment once.
 """
 
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import subprocess
 import sys
-import tempfile
-import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
 import soundfile
 
-RATE = 16_000
+from tests.sound_card import RATE, Card, Recorder, is_possible
 
-
-def _portaudio() -> bool:
-    return (
-        subprocess.run([sys.executable, "-c", "import sounddevice"], capture_output=True, check=False).returncode == 0
-    )
-
-
-pytestmark = pytest.mark.skipif(
-    not (shutil.which("pulseaudio") and shutil.which("parec") and _portaudio()),
-    reason="needs a virtual sound card: PulseAudio and PortAudio",
-)
-
-ALSA = "pcm.!default { type pulse }\nctl.!default { type pulse }\n"
+pytestmark = pytest.mark.skipif(not is_possible(), reason="needs a virtual sound card: PulseAudio and PortAudio")
 
 PLAY = """
 import sys, threading, time
@@ -101,88 +84,39 @@ soundfile.write(sys.argv[1], np.concatenate(blocks), 16000)
 """
 
 
-@pytest.fixture(scope="module")
-def card(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]]:
-    """A sound server of its own with one sink; what is played into the sink is what the microphone hears."""
-    home = tmp_path_factory.mktemp("card")
-    socket = home / "native"
-    (home / "asound.conf").write_text(
-        f"</usr/share/alsa/alsa.conf>\n{ALSA}" if Path("/usr/share/alsa/alsa.conf").exists() else ALSA
-    )
-    environment = {
-        **os.environ,
-        "HOME": str(home),
-        "XDG_RUNTIME_DIR": str(home),
-        "PULSE_RUNTIME_PATH": str(home),
-        "PULSE_SERVER": f"unix:{socket}",
-        "PULSE_SINK": "bench",
-        "PULSE_SOURCE": "bench.monitor",
-        "ALSA_CONFIG_PATH": str(home / "asound.conf"),
-    }
-    server = subprocess.Popen(
-        [
-            "pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--disallow-exit",
-            "-L", "module-null-sink sink_name=bench rate=48000",
-            "-L", f"module-native-protocol-unix auth-anonymous=1 socket={socket}",
-        ],
-        env={key: value for key, value in environment.items() if key != "PULSE_SERVER"},
-        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-    )  # fmt: skip
-    deadline = time.monotonic() + 10
-    while subprocess.run(["pactl", "info"], env=environment, capture_output=True, check=False).returncode:
-        if time.monotonic() > deadline or server.poll() is not None:
-            server.kill()
-            server.wait()
-            pytest.skip("the virtual sound card did not start")
-    yield {**environment, "SERVER": str(server.pid)}
-    server.terminate()
-    server.wait(timeout=10)
+@pytest.fixture
+def bench(card: Card) -> dict[str, str]:
+    """The environment of a program that hears what it plays."""
+    return card.environment("bench", "bench")
 
 
-def record(card: dict[str, str], program: str, *arguments: str) -> tuple[np.ndarray, float, float]:
+def record(card: Card, program: str, *arguments: str) -> tuple[np.ndarray, float, float]:
     """Run a program while the card is recorded; returns the sound, when its recording began, and what it printed."""
-    command = [
-        "parec",
-        "--format=float32le",
-        "--rate=16000",
-        "--channels=1",
-        "-d",
-        "bench.monitor",
-        "--latency-msec=20",
-    ]
-    with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "recorded.raw"
-        with file.open("wb") as out:
-            recorder = subprocess.Popen(command, env=card, stdout=out)
-            deadline = time.monotonic() + 10
-            while not file.stat().st_size:
-                assert time.monotonic() < deadline, "the recording does not begin"
-            began = time.time() - file.stat().st_size / 4 / RATE
-            done = subprocess.run(
-                [sys.executable, "-c", program, *arguments], env=card, capture_output=True, text=True, check=False
-            )
-            recorder.terminate()
-            recorder.wait(timeout=10)
-        raw = file.read_bytes()
+    recorder = Recorder(card, "bench")
+    done = subprocess.run(
+        [sys.executable, "-c", program, *arguments],
+        env=card.environment("bench", "bench"), capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    recorder.close()
     assert done.returncode == 0, done.stderr
-    return np.frombuffer(raw[: len(raw) // 4 * 4], np.float32), began, float(done.stdout.split()[0])
+    return recorder.sound, recorder.began, float(done.stdout.split()[0])
 
 
-def test_what_is_played_is_heard_whole(card: dict[str, str]) -> None:
+def test_what_is_played_is_heard_whole(card: Card) -> None:
     sound, _, _ = record(card, PLAY, "whole")
     loud = np.abs(sound) > 0.1
     first, last = np.flatnonzero(loud)[[0, -1]]
     assert (last - first) / RATE == pytest.approx(4.0, abs=0.1)
 
 
-def test_it_is_silent_within_a_fifth_of_a_second_after_stop(card: dict[str, str]) -> None:
+def test_it_is_silent_within_a_fifth_of_a_second_after_stop(card: Card) -> None:
     sound, began, stopped = record(card, PLAY, "stopped")
     last = np.flatnonzero(np.abs(sound) > 0.1)[-1] / RATE
     assert last > 0.5
     assert last - (stopped - began) < 0.2 + 0.05  # the recording itself starts up to 50 ms late
 
 
-def test_it_can_play_again_after_stop(card: dict[str, str]) -> None:
+def test_it_can_play_again_after_stop(card: Card) -> None:
     sound, _, _ = record(card, TWICE)
     times = np.flatnonzero(np.abs(sound) > 0.1) / RATE
     gaps = np.diff(times)
@@ -191,12 +125,39 @@ def test_it_can_play_again_after_stop(card: dict[str, str]) -> None:
     assert second[-1] - second[0] == pytest.approx(1.0, abs=0.1)
 
 
+START = """
+import time
+import numpy as np
+from assistant.adapters.player_soundcard import SoundCardPlayer
+player = SoundCardPlayer()
+tone = (0.5 * np.sin(np.arange(16000 * 4) * 0.3)).astype(np.float32)
+began = time.monotonic()
+player.start(tone)
+print(time.monotonic() - began)
+assert player.playing
+time.sleep(1.5)
+player.start(tone[:16000])
+while player.playing:
+    time.sleep(0.01)
+player.close()
+"""
+
+
+def test_it_plays_while_the_program_goes_on_and_the_next_sound_cuts_it_off(card: Card) -> None:
+    sound, _, took = record(card, START)
+    assert took < 0.1
+    times = np.flatnonzero(np.abs(sound) > 0.1) / RATE
+    second = times[np.diff(times).argmax() + 1 :]
+    assert 0.8 < second[0] - times[0] < 2.5
+    assert second[-1] - second[0] == pytest.approx(1.0, abs=0.1)
+
+
 @pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="needs a process that can be stopped")
-def test_a_loudspeaker_that_takes_nothing_is_said_and_not_waited_for(card: dict[str, str]) -> None:
+def test_a_loudspeaker_that_takes_nothing_is_said_and_not_waited_for(card: Card, bench: dict[str, str]) -> None:
     """A stopped sound server stands for a device that was unplugged: its calls never return."""
-    child = subprocess.Popen([sys.executable, "-c", LOST], env=card, stdout=subprocess.PIPE, text=True)
+    child = subprocess.Popen([sys.executable, "-c", LOST], env=bench, stdout=subprocess.PIPE, text=True)
     assert child.stdout
-    server = int(card["SERVER"])
+    server = card.server.pid
     try:
         assert child.stdout.readline() == "playing\n"
         os.kill(server, signal.SIGSTOP)
@@ -210,15 +171,15 @@ def test_a_loudspeaker_that_takes_nothing_is_said_and_not_waited_for(card: dict[
     assert float(said.splitlines()[2]) < 0.5
 
 
-def test_the_microphone_hears_what_is_played_into_it(card: dict[str, str], tmp_path: Path) -> None:
+def test_the_microphone_hears_what_is_played_into_it(card: Card, bench: dict[str, str], tmp_path: Path) -> None:
     spoken = Path(__file__).resolve().parents[2] / "procedures" / "demo" / "oil-and-filter" / "02.ogg"
     samples, rate = soundfile.read(spoken)
     wav, heard = tmp_path / "spoken.wav", tmp_path / "heard.wav"
     soundfile.write(wav, samples, rate)
-    child = subprocess.Popen([sys.executable, "-c", HEAR, str(heard)], env=card, stdout=subprocess.PIPE, text=True)
+    child = subprocess.Popen([sys.executable, "-c", HEAR, str(heard)], env=bench, stdout=subprocess.PIPE, text=True)
     assert child.stdout
     assert child.stdout.readline() == "listening\n"
-    subprocess.run(["paplay", str(wav)], env=card, check=True)
+    card.play(wav, "bench")
     child.communicate(timeout=20)
     assert child.returncode == 0
     recorded, _ = soundfile.read(heard)
