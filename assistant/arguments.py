@@ -20,7 +20,7 @@ def parser() -> argparse.ArgumentParser:
     whole = argparse.ArgumentParser("assistant", description="A voice-guided, hands-free workshop assistant.")
     whole.add_argument("--version", action="version", version=__version__)
     commands = whole.add_subparsers(required=True, metavar="COMMAND")
-    for add in (_add_demo, _add_run, _add_hear, _add_list, _add_journal, _add_models):
+    for add in (_add_demo, _add_run, _add_hear, _add_tune, _add_list, _add_journal, _add_models):
         add(commands)
     return whole
 
@@ -47,6 +47,7 @@ def _add_run(commands: Commands) -> None:
     how.add_argument("--sound", type=Path, nargs="+", metavar="FILE", help="hear sound files instead of the microphone")
     parser.add_argument("--microphone", metavar="NAME", help="which microphone to open")
     parser.add_argument("--loudspeaker", metavar="NAME", help="which loudspeaker to open")
+    parser.add_argument("--user", metavar="NAME", help="whose voice it is, as kept by: assistant tune")
     parser.add_argument("--headset", action="store_true", help="listen while speaking: you may interrupt")
     parser.add_argument("--attention", metavar="WORDS", help="only listen when called, as with: hello workshop")
     parser.add_argument("--speech-file", type=Path, metavar="FILE", help="write what is said to a WAV or FLAC file")
@@ -73,6 +74,19 @@ def _add_hear(commands: Commands) -> None:
     parser.add_argument("files", type=Path, nargs="+", metavar="SOUND", help="WAV, FLAC or OGG files")
     _add_data(parser)
     parser.set_defaults(command="hear")
+
+
+def _add_tune(commands: Commands) -> None:
+    parser = commands.add_parser("tune", help="two minutes with a new user: measure the room, hear ten sentences")
+    parser.add_argument("--user", default="me", metavar="NAME", help="for whom the result is kept")
+    parser.add_argument("--sound", type=Path, nargs="+", default=(), metavar="FILE",
+                        help="hear recordings: the room's silence first, then each sentence")  # fmt: skip
+    parser.add_argument("--list", action="store_true", help="show the sentences, and end")
+    parser.add_argument("--microphone", metavar="NAME", help="which microphone to open")
+    parser.add_argument("--loudspeaker", metavar="NAME", help="which loudspeaker to open")
+    parser.add_argument("--json", action="store_true", help="one JSON object with all that was measured")
+    _add_data(parser)
+    parser.set_defaults(command="tune")
 
 
 def _names(text: str) -> tuple[str, ...]:

@@ -8,14 +8,16 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from assistant import demo, hear, wiring
+from assistant import demo, hear, tune, wiring
 from assistant.arguments import parser
 from assistant.core.errors import AssistantError, DataError
 from assistant.core.events import describe
 from assistant.core.hearing.attention import call_phrase
+from assistant.core.hearing.tuning import SENTENCES
 from assistant.core.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.simulated_time import seconds_of
 from assistant.core.types import Hypothesis, Intent
+from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal
 from assistant.turn import Desk, Turn, heard, let_time_pass, listen, meant, opening, speak, time_passes
 
@@ -69,6 +71,8 @@ def _run(options: argparse.Namespace) -> int:
     show = _shower(options, desk)
     _give_voice(options, desk)
     desk.call = call
+    if user := wiring.known_user(data, options.user):
+        desk.ears.phrasebook = wiring.phrasebook(wiring.library(data).rules(), data, user)
     try:
         show(first)
         speak(desk, first.reply)
@@ -192,6 +196,29 @@ def _demo(options: argparse.Namespace) -> int:
 # --- hear ----------------------------------------------------------------------------------------------------------
 
 
+def _tune(options: argparse.Namespace) -> int:
+    if options.list:
+        print(json.dumps(SENTENCES) if options.json else "\n".join(SENTENCES))
+        return 0
+    mouth = Mouth()
+    if not options.sound:
+        mouth.player = wiring.player(None, options.loudspeaker, _note)
+        mouth.speech = wiring.speech() if mouth.player else None
+    try:
+        found = tune.tune(
+            _data(options), options.user, options.sound, mouth, microphone=options.microphone, show=_note, note=_note
+        )
+    finally:
+        mouth.close()
+    if options.json:
+        print(json.dumps(found, ensure_ascii=False))
+        return 0
+    print(f"{found['right']} of {len(SENTENCES)} sentences were heard right.")
+    print("\n".join(found["advice"]) or "All is well: nothing needs to be changed.")
+    print(f"kept for {found['user']}: {found['kept']}")
+    return 0
+
+
 def _hear(options: argparse.Namespace) -> int:
     if options.grammar:
         wanted = hear.by_grammar(options.grammar)
@@ -277,5 +304,5 @@ def _progress() -> Callable[[int, int], None]:
 
 
 _COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
-    "demo": _demo, "run": _run, "hear": _hear, "list": _list, "journal": _journal, "models": _models,
+    "demo": _demo, "run": _run, "hear": _hear, "tune": _tune, "list": _list, "journal": _journal, "models": _models,
 }  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import timedelta
 from pathlib import Path
 
@@ -11,7 +11,8 @@ from assistant.adapters.clock import MovableClock, ShiftedClock, SystemClock
 from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lexicon_cmudict import pronounce
-from assistant.adapters.library import Library, data_folder, match_settings, read_manifest, read_yaml
+from assistant.adapters.library import Library, data_folder, match_settings, read_manifest, read_yaml, user_file
+from assistant.adapters.library import keep_user as library_keep_user
 from assistant.adapters.microphone import Microphone
 from assistant.adapters.model_fetch import fetch
 from assistant.adapters.model_store import ModelStore
@@ -27,6 +28,7 @@ from assistant.core import events as e
 from assistant.core.engine import open_job
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.hearing.grammar import Rules, parse_expansion, vocabulary
+from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.levels import inspect_sound
 from assistant.core.hearing.matching import Phrasebook
 from assistant.core.hearing.numbers import written_as_words
@@ -40,6 +42,8 @@ from assistant.ears import Ears
 from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.turn import Desk
 
+ME = "me"
+"""The user whose thresholds are kept, and used, where no name is given."""
 CHECK_IN_AFTER = timedelta(minutes=10)
 """Silence from under the car after which the person is asked. A setting: no published number of minutes was found."""
 
@@ -61,9 +65,25 @@ def journal(data: Path) -> SqliteJournal:
     return SqliteJournal(data / "journal.sqlite")
 
 
-def phrasebook(rules: Rules) -> Phrasebook:
-    """Return the maker of matchers for phrases over these rules, with the fitted weights."""
-    return Phrasebook(rules, pronounce, match_settings())
+def phrasebook(rules: Rules, data: Path | None = None, user: str | None = None) -> Phrasebook:
+    """Return the maker of matchers for phrases over these rules, with the fitted weights or a user's own."""
+    return Phrasebook(rules, pronounce, match_settings(data, user))
+
+
+def known_user(data: Path, name: str | None) -> str | None:
+    """Return whose thresholds to use: those of a name, else those of `ME` if there are any."""
+    return name or (ME if user_file(data, ME).is_file() else None)
+
+
+def fitted() -> JudgeSettings:
+    """Return the fitted thresholds."""
+    return match_settings().likely
+
+
+def keep_user(data: Path, user: str, own: JudgeSettings) -> Path:
+    """Keep the thresholds in which a user differs from the fitted ones, and return where."""
+    usual = asdict(fitted())
+    return library_keep_user(data, user, {name: value for name, value in asdict(own).items() if value != usual[name]})
 
 
 def _moonshine(data: Path, rules: Rules) -> Recogniser:

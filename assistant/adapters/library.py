@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from difflib import get_close_matches
 from pathlib import Path
@@ -75,10 +76,34 @@ class Library:
         raise DataError(f"there is no {what} {name!r}.{hint} There are: {', '.join(known)}.")
 
 
-def match_settings() -> MatchSettings:
-    """Return the weights and thresholds of the matcher."""
+def match_settings(data: Path | None = None, user: str | None = None) -> MatchSettings:
+    """Return the weights and thresholds of the matcher, with a user's own ones; DataError where there are none."""
     values = read_yaml(data_folder("models") / "matching.yaml")
-    return MatchSettings(**values | {"likely": JudgeSettings(**values["likely"])})
+    if data and user:
+        values["likely"] |= read_yaml(user_file(data, user))
+    try:
+        return MatchSettings(**values | {"likely": JudgeSettings(**values["likely"])})
+    except TypeError as error:
+        raise DataError(
+            f"the thresholds of {user!r} can't be used ({error}): make them anew with: assistant tune"
+        ) from error
+
+
+def user_file(data: Path, user: str) -> Path:
+    """Return where a user's own thresholds are kept; DataError for a name that is no plain word."""
+    if not re.fullmatch(r"[\w-]{1,40}", user):
+        raise DataError(f"{user!r} is no name for a user: letters, digits, _ and - are allowed")
+    return data / "users" / f"{user}.yaml"
+
+
+def keep_user(data: Path, user: str, own: dict[str, float]) -> Path:
+    """Keep a user's own thresholds, and return where; what was kept before is replaced at once, or not at all."""
+    file = user_file(data, user)
+    file.parent.mkdir(parents=True, exist_ok=True)
+    new = file.with_suffix(".new")
+    new.write_text(yaml.safe_dump(own), encoding="utf-8")
+    new.replace(file)
+    return file
 
 
 def read_manifest() -> Manifest:
