@@ -24,7 +24,8 @@ def test_where_all_is_well_nothing_is_said_and_nothing_changes() -> None:
 @pytest.mark.parametrize(
     ("voice", "word"),
     [(Voice(-5, 30, 0.1, False), "too loud"), (Voice(-25, 30, 0, True), "telephone"),
-     (Voice(-55, 30, 0, False), "faint"), (Voice(-25, 8, 0, False), "hardly enough"), (Voice(-25, 2, 0, False), "too little"), (None, "no speech")],
+     (Voice(-55, 30, 0, False), "faint"), (Voice(-25, 8, 0, False), "hardly enough"),
+     (Voice(-25, 2, 0, False), "too little"), (None, "no speech")],
 )  # fmt: skip
 def test_what_is_wrong_with_the_sound_is_named(voice: Voice | None, word: str) -> None:
     said = " ".join(advice(ROOM, [replace(GOOD, voice=voice)] * 10))
