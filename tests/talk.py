@@ -17,11 +17,11 @@ from assistant.turn import Desk, Turn, heard, time_passes
 
 READY = """eighty four thousand two hundred kilometres / next step / next step / with jack and stands / next step
 next step / next step""".replace("\n", " / ")
-EVIDENCE = "concrete / the brake light is on / both rear wheels / two / one tonne / it did not move"
+EVIDENCE = "concrete / the brake light is on / both back wheels / two / one tonne / it stood firm"
 DRAIN = "next step / next step / next step / next step / @600 / next step"
 CLOSE = """next step / thirty newton metres / confirm drain plug / next step / next step / twenty five newton metres
 confirm filter cap / three point five litres / the filler cap is tight / confirm filler cap""".replace("\n", " / ")
-RUN = """next step / next step / outdoors / nothing lying there / next step / @60 / next step / next step / @300
+RUN = """next step / next step / outdoors / all clear there / next step / @60 / next step / next step / @300
 next step""".replace("\n", " / ")
 TOP_UP = "near low / point seven litres / the filler cap is tight / confirm filler cap / @300 / next step"
 END = "three quarters / completely dry / next step / next step"

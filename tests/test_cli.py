@@ -48,7 +48,7 @@ def test_a_whole_typed_job_in_json(tmp_path: Path) -> None:
 def test_without_a_job_the_unfinished_one_is_offered_and_resume_takes_it(tmp_path: Path) -> None:
     data = ("--data", str(tmp_path))
     run("run", *CAR, "--typed", *data, typed=lines(READY))
-    offered = run("run", "--typed", "--json", *data, typed="what is open\ncarry on with the job\n")
+    offered = run("run", "--typed", "--json", *data, typed="what is still open\ncarry on with the job\n")
     first, _, last = (json.loads(line) for line in offered.stdout.splitlines())
     assert "unfinished" in offered.stderr
     assert first["waiting_for"] == "parked"

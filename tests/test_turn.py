@@ -44,7 +44,7 @@ class Follower:
 def test_an_engine_follows_an_utterance_while_it_is_spoken(talk: Talk) -> None:
     from assistant.turn import listen
 
-    follower = Follower("what is open")
+    follower = Follower("what is still open")
     assert isinstance(follower, StreamingRecogniser)
     talk.desk.ears.engines = (follower,)
     recording = data_folder("procedures") / "demo" / "oil-and-filter" / "02.ogg"

@@ -54,7 +54,7 @@ def question(state: State) -> Question:
     step = state.here
     if missing := facts.missing(state, step):
         return Question(Waiting.VALUE, missing)
-    return _unmet_gate(state, step) or _of_the_step(step)
+    return _unmet_gate(state, step) or of_step(step)
 
 
 def _unmet_gate(state: State, step: Step) -> Question | None:
@@ -76,7 +76,8 @@ def next_ask(state: State, gate: Gate) -> Ask | None:
     return next((ask for ask in gate.asks if ask.applies(tags) and (gate.id, ask.id) not in answered), None)
 
 
-def _of_the_step(step: Step) -> Question:
+def of_step(step: Step) -> Question:
+    """Return what a step itself asks, once nothing stands before it."""
     if step.reading:
         return Question(Waiting.READING, step.reading.name)
     if step.choice:

@@ -113,7 +113,7 @@ def _time(state: State) -> str:
 
 def _help(state: State) -> str:
     asked = question(state)
-    usual = "Always: repeat that, what is open, go back one step, park the job."
+    usual = "Always: repeat that, what is still open, go back one step, park the job."
     match asked.waiting:
         case Waiting.NEXT | Waiting.TIME:
             return f"Say: next step. {usual}"

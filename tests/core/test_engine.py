@@ -37,7 +37,7 @@ def test_whole_job_ends_with_an_empty_ledger_and_all_torques(talk: Talk) -> None
 
 def test_no_way_under_the_car_without_every_evidence(talk: Talk) -> None:
     talk.say(READY)
-    for word in ("next step", "skip this step", "carry on"):
+    for word in ("next step", "skip this step", "what comes next"):
         turn = talk.say(word)
         assert kinds(turn) == ["Refused"]
         assert talk.waiting == "evidence:under-car/ground"
@@ -52,9 +52,9 @@ def test_no_way_under_the_car_without_every_evidence(talk: Talk) -> None:
 @pytest.mark.parametrize(
     ("before", "answer"),
     [("", "on soft ground"), ("concrete", "front wheels"),
-     ("concrete / the brake light is on / both rear wheels", "one"),
-     ("concrete / the brake light is on / both rear wheels / two", "two hundred kilograms"),
-     ("concrete / the brake light is on / both rear wheels / two / one tonne", "it moved")],
+     ("concrete / the brake light is on / both back wheels", "one"),
+     ("concrete / the brake light is on / both back wheels / two", "two hundred kilograms"),
+     ("concrete / the brake light is on / both back wheels / two / one tonne", "it moved")],
 )  # fmt: skip
 def test_evidence_of_danger_is_refused(talk: Talk, before: str, answer: str) -> None:
     talk.say(READY + (" / " + before if before else ""))
@@ -77,7 +77,7 @@ def test_gate_falls_when_the_car_is_lowered(talk: Talk) -> None:
 
 def test_back_over_raising_lets_the_gate_fall(talk: Talk) -> None:
     talk.say(READY + " / " + EVIDENCE)
-    turn = talk.say("go back")
+    turn = talk.say("go back one step")
     assert kinds(turn) == ["GateFell", "StepReopened"]
     assert talk.state.step == "raise-stands"
     assert talk.state.gates == ()
@@ -88,7 +88,7 @@ def test_back_over_raising_lets_the_gate_fall(talk: Talk) -> None:
 def test_back_counts_a_closed_part_as_open_again_and_takes_its_torque(talk: Talk) -> None:
     talk.say(" / ".join((READY, EVIDENCE, DRAIN, "next step / thirty newton metres / confirm drain plug")))
     assert "drain-plug" not in talk.state.ledger.parts
-    turn = talk.say("go back")
+    turn = talk.say("go back one step")
     assert "PartOpened" in kinds(turn)
     assert "drain-plug" in talk.state.ledger.parts
     assert "drain-plug" not in talk.state.torques
@@ -97,7 +97,7 @@ def test_back_counts_a_closed_part_as_open_again_and_takes_its_torque(talk: Talk
 def test_engine_is_not_started_with_a_leak_path_open(talk: Talk) -> None:
     talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE, "next step / next step")))
     assert talk.waiting == "evidence:start-engine/exhaust"
-    talk.say("go back / go back / go back")  # to the filler cap, which now counts as open
+    talk.say("go back one step / go back one step / go back one step")  # to the filler cap, which now counts as open
     assert "filler-cap" in talk.state.ledger.parts
     assert talk.waiting == "claim:the filler cap"
 
@@ -169,7 +169,7 @@ def test_too_much_oil_leads_to_drawing_off(talk: Talk) -> None:
 def test_hard_wait_is_kept_and_a_soft_one_may_be_ended(talk: Talk) -> None:
     talk.say(" / ".join((READY, EVIDENCE, "next step / next step / next step / next step")))
     assert "TimerEnded" in kinds(talk.say("it only drips now"))
-    talk.say(" / ".join((CLOSE, "next step / next step / outdoors / nothing lying there / next step")))
+    talk.say(" / ".join((CLOSE, "next step / next step / outdoors / all clear there / next step")))
     assert talk.state.step == "run"
     assert kinds(talk.say("next step")) == ["Refused"]
     ended = talk.wait(60)
@@ -212,20 +212,20 @@ def test_parking_and_carrying_on_asks_for_the_evidence_again(talk: Talk) -> None
 
 
 def test_what_is_open_always_has_an_answer(talk: Talk) -> None:
-    talk.say("what is open")
+    talk.say("what is still open")
     assert talk.said == "Nothing is open."
     talk.say(" / ".join((READY, EVIDENCE, "next step / next step / next step / next step")))
-    talk.say("what is open")
+    talk.say("what is still open")
     assert talk.said == "Open: undertray, filler cap, filter cap, drain plug. The oil is drained."
 
 
 def test_the_other_vehicle_speaks_its_owners_units(talk: Talk) -> None:
     talk.begin(talk.library.vehicle("bannockfield-heron-25"))
     talk.say("fifty two thousand miles / next step / next step / on the ramps / next step / next step / next step")
-    talk.say("concrete / four clicks / the rear wheels / in the hollows / it stood firm")
+    talk.say("concrete / four clicks / the back wheels / in the hollows / it stood firm")
     # no undertray and no filter cap: the filler is next, then the plug
     assert talk.state.step == "filler-open"
-    talk.say("what torque")
+    talk.say("what is the torque")
     assert talk.said == "Drain plug: twenty-eight foot pounds."
     talk.say("how much oil")
     assert "five point five quarts" in talk.said

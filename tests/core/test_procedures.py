@@ -6,16 +6,33 @@ import re
 
 import pytest
 
-from assistant.adapters.library import Library
+from assistant.adapters.lexicon_cmudict import pronounce
+from assistant.adapters.library import Library, data_folder, read_yaml
 from assistant.core import facts
 from assistant.core.compute.torque import agrees
 from assistant.core.engine import INTENTS
-from assistant.core.hearing.grammar import parse_expansion
-from assistant.core.hearing.word_graph import word_graph
+from assistant.core.hearing.likeness import Likeness
+from assistant.core.hearing.numbers import level_of, quantity_of
+from assistant.core.hearing.phrase_rules import (
+    NEAREST_NUMBER,
+    badly_heard,
+    like_talk,
+    limit,
+    one_way_only,
+    pairs,
+    talk,
+    too_near,
+    too_short,
+)
+from assistant.core.hearing.phrases import situations
 from assistant.core.procedure import Procedure, Vehicle, names_in
+from assistant.core.saying import say_amount, say_level
+from assistant.core.types import Phrase
 from assistant.core.units import convert
 
 SHELF = Library()
+NEAR = read_yaml(data_folder("procedures") / "phrases" / "near.yaml")
+BADLY_HEARD = read_yaml(data_folder("procedures") / "phrases" / "badly-heard.yaml")
 LONGEST_SENTENCE = 25
 """Words that one spoken sentence may have at most; a checklist item of aviation is shorter still."""
 
@@ -23,28 +40,68 @@ jobs = pytest.mark.parametrize("job", SHELF.jobs(), ids=lambda job: job.id)
 vehicles = pytest.mark.parametrize("vehicle", SHELF.vehicles(), ids=lambda vehicle: vehicle.id)
 
 
-def shortest(says: str) -> int:
-    """Fewest words of a phrase, by the graph of its words."""
-    graph = word_graph(parse_expansion(says), SHELF.rules())
-    reach = {0: 0}
-    for _ in range(graph.points):
-        for start, end in graph.leaps:
-            if start in reach:
-                reach[end] = min(reach.get(end, 99), reach[start])
-        for step in graph.steps:
-            if step.source in reach:
-                reach[step.target] = min(reach.get(step.target, 99), reach[step.source] + 1)
-    return reach[1]
+@pytest.fixture(scope="module")
+def at_once() -> dict[str, tuple[Phrase, ...]]:
+    """All that may be allowed at once in any job."""
+    general = SHELF.phrases()
+    return {f"{job.id}: {name}": found for job in SHELF.jobs() for name, found in situations(job, general).items()}
 
 
-def test_every_general_meaning_is_known_and_has_two_phrasings_of_two_words() -> None:
-    says: dict[str, list[str]] = {}
-    for phrase in SHELF.phrases():
-        says.setdefault(phrase.intent, []).append(phrase.says)
-    assert set(says) <= set(INTENTS)
-    for intent, texts in says.items():
-        assert len(texts) >= 2, intent
-        assert all(shortest(text) >= 2 for text in texts), intent
+@pytest.fixture(scope="module")
+def phrases(at_once: dict[str, tuple[Phrase, ...]]) -> tuple[Phrase, ...]:
+    return tuple(dict.fromkeys(phrase for found in at_once.values() for phrase in found))
+
+
+@pytest.fixture(scope="module")
+def likeness(phrases: tuple[Phrase, ...]) -> Likeness:
+    return Likeness([talk(), *BADLY_HEARD, *(phrase.says for phrase in phrases)], SHELF.rules(), pronounce)
+
+
+def test_meanings_that_may_be_said_at_once_sound_different(at_once, likeness: Likeness) -> None:
+    excepted = {frozenset(pair["words"]): pair["reason"] for pair in NEAR["pairs"]}
+    broken = {f"{name}: {fault}" for name, found in at_once.items() for fault in too_near(found, likeness, excepted)}
+    assert not broken
+
+
+def test_every_exception_is_needed_and_has_a_reason(at_once, likeness: Likeness) -> None:
+    near = [frozenset(pair.near.words) for found in at_once.values() for pair in pairs(found, likeness, limit)]
+    for pair in NEAR["pairs"]:
+        assert frozenset(pair["words"]) in near, pair
+        assert len(pair["reason"].split()) > 5, pair
+
+
+def test_every_meaning_can_be_said_in_two_ways_that_sound_different(at_once, likeness: Likeness) -> None:
+    broken = {f"{name}: {fault}" for name, found in at_once.items() for fault in one_way_only(found, likeness)}
+    assert not broken
+
+
+def test_phrases_that_matter_are_long_enough_and_unlike_talk(phrases, likeness: Likeness) -> None:
+    assert not list(too_short(phrases, pronounce))
+    assert not list(like_talk(phrases, likeness))
+
+
+def test_no_phrase_allows_what_is_heard_badly(phrases, likeness: Likeness) -> None:
+    assert not list(badly_heard(phrases, likeness, BADLY_HEARD))
+
+
+def test_every_general_meaning_is_known() -> None:
+    assert {phrase.intent for phrase in SHELF.phrases()} <= set(INTENTS)
+
+
+@pytest.mark.parametrize(("one", "other"), NEAR["numbers"])
+def test_numbers_that_sound_alike_are_read_back_with_their_digits(one: str, other: str) -> None:
+    likeness = Likeness([one, other], {}, pronounce)
+    assert likeness.distance(one, other) < NEAREST_NUMBER
+    for number in (one, other):
+        said = say_amount(quantity_of(f"{number} newton metres", "metric"))
+        assert re.fullmatch(rf"{number} newton metres, \w+ \w+", said)
+
+
+@pytest.mark.parametrize(("one", "other"), NEAR["levels"])
+def test_readings_that_sound_alike_are_read_back_in_other_words(one: str, other: str) -> None:
+    assert Likeness([one, other], {}, pronounce).distance(one, other) < NEAREST_NUMBER
+    said = [say_level(level_of(reading)) for reading in (one, other)]
+    assert Likeness(said, {}, pronounce).distance(*said) > Likeness([one, other], {}, pronounce).distance(one, other)
 
 
 @jobs

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from assistant.core.procedure import Option, Step
-from assistant.core.question import Question, Waiting, question
+from collections.abc import Iterator
+
+from assistant.core.procedure import Option, Procedure, Step
+from assistant.core.question import Question, Waiting, of_step, question
 from assistant.core.state import State
 from assistant.core.types import Phrase
-from assistant.core.units import Amount
+from assistant.core.units import Amount, Kind
 
+WHILE_PARKED = ("go-on", "repeat", "open", "where", "help", "hush", "attend")
 READING_SAYS = ("<quantity>",)
 """How a value may be said where the procedure names no way: alone."""
 TIGHTEN_SAYS = ("[[it is | I] tightened [it] to | it got] <quantity>",)
@@ -23,46 +26,76 @@ def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     all right: a pause must not lead to an alarm that nobody can prevent.
     """
     asked = question(state)
-    if asked.waiting is Waiting.PARKED:
-        return _only(general, "go-on", "repeat", "open", "where", "help", "hush", "attend")
     if asked.waiting is Waiting.PAUSED:
         return _only(general, "listen", *(("here",) if state.check_in else ()))
-    usual = tuple(phrase for phrase in general if phrase.intent not in ("go-on", "listen"))
-    if asked.waiting is Waiting.FINISHED:
-        return usual
-    return (*usual, *_of(state, asked))
+    return _asked_at(state.procedure, state.here, asked, general, _kind(state))
 
 
 def allowed_at(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
-    """Return all that may be said at the step of a state, whichever of its questions is open.
-
-    Those are the challenges of its gates, its own question, and the confirmation of what is claimed there.
-    """
-    step, job = state.here, state.procedure
-    gates = [job.gate(name) for name in step.needs]
-    asked = [Question(Waiting.EVIDENCE, gate=gate, ask=ask) for gate in gates for ask in gate.asks]
-    claimed = [step.claim.name] if step.claim else [job.part(step.tighten.part).name] if step.tighten else []
-    asked += [Question(Waiting.CONFIRM, name) for name in claimed]
-    own = [phrase for one in (*asked, Question(Waiting.NEXT)) for phrase in _of(state, one)]
+    """Return all that may be said at the step of a state, whichever of its questions is open."""
+    job, step = state.procedure, state.here
+    own = [phrase for asked, kind in _questions_of(job, step) for phrase in _of(job, step, asked, kind)]
     return tuple(dict.fromkeys((*allowed(state, general), *own)))
+
+
+def situations(job: Procedure, general: tuple[Phrase, ...]) -> dict[str, tuple[Phrase, ...]]:
+    """Return all that may be allowed at once in a job, each under the first step and question where it is.
+
+    Every question is taken as possible at every step that can ask it; so a few are here that no job comes to.
+    """
+    found: dict[frozenset[Phrase], tuple[str, tuple[Phrase, ...]]] = {}
+    for step in job.steps:
+        for asked, kind in (*_questions_of(job, step), *_questions_anywhere(job)):
+            phrases = _asked_at(job, step, asked, general, kind)
+            name = f"{step.id}, {asked}" + (", or the value anew" if kind else "")
+            found.setdefault(frozenset(phrases), (name, phrases))
+    return dict(found.values())
+
+
+Asked = tuple[Question, Kind | str]
+"""A question, and the kind of the value that waits to be confirmed and may be said anew; empty where none does."""
+
+
+def _questions_of(job: Procedure, step: Step) -> Iterator[Asked]:
+    """Yield what a step asks: the challenges of its gates, its own question, and what is claimed there."""
+    yield of_step(step), ""
+    for gate in (job.gate(name) for name in step.needs):
+        yield from ((Question(Waiting.EVIDENCE, f"{gate.id}/{ask.id}", gate, ask), "") for ask in gate.asks)
+    if step.claim:
+        yield Question(Waiting.CONFIRM, step.claim.name), ""
+    if step.tighten:
+        yield Question(Waiting.CONFIRM, job.part(step.tighten.part).name), Kind.TORQUE
+
+
+def _questions_anywhere(job: Procedure) -> Iterator[Asked]:
+    """Yield what may be asked at any step."""
+    yield from ((Question(waiting), "") for waiting in (Waiting.PARKED, Waiting.FINISHED, Waiting.SEALED))
+    for name, wanted in job.values.items():
+        yield Question(Waiting.VALUE, name), ""
+        yield Question(Waiting.CONFIRM, wanted.name), wanted.kind
+
+
+def _asked_at(
+    job: Procedure, step: Step, asked: Question, general: tuple[Phrase, ...], kind: Kind | str
+) -> tuple[Phrase, ...]:
+    if asked.waiting is Waiting.PARKED:
+        return _only(general, *WHILE_PARKED)
+    usual = tuple(phrase for phrase in general if phrase.intent not in ("go-on", "listen"))
+    return usual if asked.waiting is Waiting.FINISHED else (*usual, *_of(job, step, asked, kind))
 
 
 def _only(general: tuple[Phrase, ...], *intents: str) -> tuple[Phrase, ...]:
     return tuple(phrase for phrase in general if phrase.intent in intents)
 
 
-def _of(state: State, asked: Question) -> tuple[Phrase, ...]:
-    step = state.here
+def _of(job: Procedure, step: Step, asked: Question, kind: Kind | str) -> tuple[Phrase, ...]:
     match asked.waiting:
         case Waiting.CONFIRM:
             name = asked.about.removeprefix("the ")
             confirm = (f"confirm [the] {name}", f"[the] {name} is confirmed", f"I confirm [the] {name}")
-            return (
-                *_phrases("confirm", confirm),
-                *(_values(_kind(state), READING_SAYS) if _kind(state) else ()),
-            )
+            return (*_phrases("confirm", confirm), *(_values(kind, READING_SAYS) if kind else ()))
         case Waiting.VALUE:
-            return _values(state.procedure.values[asked.about].kind, READING_SAYS)
+            return _values(job.values[asked.about].kind, READING_SAYS)
         case Waiting.EVIDENCE if asked.ask:
             numbers = _values(asked.ask.kind, READING_SAYS) if asked.ask.kind else ()
             return (*_options(asked.ask.options), *numbers)
@@ -72,13 +105,13 @@ def _of(state: State, asked: Question) -> tuple[Phrase, ...]:
             return _of_step(step)
 
 
-def _kind(state: State) -> str:
+def _kind(state: State) -> Kind | str:
     """Return the kind of the value that waits to be confirmed; empty where none does."""
     value = state.pending.value if state.pending else None
     return value.kind if isinstance(value, Amount) else ""
 
 
-def _values(kind: str, says: tuple[str, ...]) -> tuple[Phrase, ...]:
+def _values(kind: Kind | str, says: tuple[str, ...]) -> tuple[Phrase, ...]:
     """Return the ways to say a value: in units of its kind, and more rarely in any other or in none."""
     if kind == "level":
         return _phrases("value", says)
