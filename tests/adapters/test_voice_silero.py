@@ -75,13 +75,13 @@ def test_another_block_length_is_our_own_fault() -> None:
 
 @pytest.mark.skipif(not DIGITS.is_dir(), reason="the digit recordings are not here")
 def test_single_digits_of_four_people_are_one_utterance_each() -> None:
-    # Free Spoken Digit Dataset (CC BY-SA 4.0), every fortieth recording, half a second of faint noise on both sides.
+    # Free Spoken Digit Dataset (CC BY-SA 4.0), every fortieth recording, a second of faint noise on both sides.
     chance = np.random.default_rng(2)
     found = []
     for path in sorted(DIGITS.glob("*.wav"))[::40]:
         voice, segmenter = SileroVoice(), Segmenter()
         source = SoundFile(path)
-        around = [chance.standard_normal(BLOCK) * 1e-4 for _ in range(20)]
+        around = [chance.standard_normal(BLOCK) * 1e-4 for _ in range(32)]
         utterances = [
             segmenter.push(block.astype(np.float32), voice(block.astype(np.float32)))
             for block in [*around, *source.blocks(), *around]
