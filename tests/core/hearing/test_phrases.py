@@ -40,7 +40,7 @@ def known(library: Library) -> dict[str, tuple]:
 def test_every_state_of_a_whole_job_is_known(talk: Talk, library: Library, known: dict[str, tuple]) -> None:
     sets = {frozenset(phrases) for phrases in known.values()}
     seen = set()
-    for words in ("park the job", "resume the job", *WHOLE.split("/")):
+    for words in ("park the job", "continue with the job", *WHOLE.split("/")):
         talk.say(words)
         now = frozenset(allowed(talk.state, library.phrases()))
         assert now in sets, talk.waiting
