@@ -73,7 +73,13 @@ def hear(missing: list[tuple[str, Wording]], file: Path, library: Library) -> No
             match, written = ears.hear(utterance, wording.allowed), engines[-1].hear(utterance, ()).written
             right = match.best is not None and meaning(match.best.phrase) == meaning(wording.phrase)
             came = ("right" if right else "wrong") if match.verdict is Verdict.ACCEPTED else str(match.verdict)
-            one = {"text": wording.words, "voice": voice, "noise": f"{RATIO_DB:g} dB", "came": came}
+            one = {
+                "text": wording.words,
+                "voice": voice,
+                "noise": f"{RATIO_DB:g} dB",
+                "came": came,
+                "taken": match.best and match.best.words,
+            }
             lines.write(json.dumps(one | {"hypotheses": [[text.text, text.score] for text in written]}) + "\n")
             lines.flush()
     ears.close()
