@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from collections.abc import Iterator
 from difflib import get_close_matches
@@ -61,8 +62,12 @@ class Library:
         path = self._folders[0] / "phrases" / "numbers.jsgf"
         return parse_jsgf(path.read_text(encoding="utf-8"), path.name)
 
-    def _files(self, kind: str) -> list[Path]:
-        found = {path.stem: path for folder in self._folders for path in (folder / kind).glob("*.yaml")}
+    def tables(self) -> dict[str, list[dict[str, str]]]:
+        """Return the rows of every table by its name; in the owner's folder a table of the same name goes before."""
+        return {path.stem: read_table(path) for path in self._files("tables", "csv")}
+
+    def _files(self, kind: str, ending: str = "yaml") -> list[Path]:
+        found = {path.stem: path for folder in self._folders for path in (folder / kind).glob(f"*.{ending}")}
         return [found[name] for name in sorted(found)]
 
     def _find(self, kind: str, what: str, name: str) -> Path:
@@ -109,6 +114,20 @@ def keep_user(data: Path, user: str, own: dict[str, float]) -> Path:
 def read_manifest() -> Manifest:
     """Return what is known of the models."""
     return load(data_folder("models") / "manifest.yaml", Manifest)
+
+
+def read_table(path: Path) -> list[dict[str, str]]:
+    """Return the rows of a CSV file by its column names; lines that begin with # say where it comes from.
+
+    DataError names the line that has more or fewer cells than there are columns.
+    """
+    lines = [(number, line) for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+             if line.strip() and not line.startswith("#")]  # fmt: skip
+    (_, columns), *rows = zip((number for number, _ in lines), csv.reader(line for _, line in lines), strict=True)
+    for number, cells in rows:
+        if len(cells) != len(columns):
+            raise DataError(f"{path}, line {number}: {len(cells)} cells where there are {len(columns)} columns")
+    return [dict(zip(columns, cells, strict=True)) for _, cells in rows]
 
 
 def read_yaml(path: Path) -> Any:

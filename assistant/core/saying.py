@@ -31,10 +31,24 @@ _NAMES = {
     "imperial_quart": "imperial quart", "imperial_pint": "imperial pint", "imperial_gallon": "imperial gallon",
     "US_fluid_ounce": "fluid ounce", "degree_Celsius": "degree Celsius", "degree_Fahrenheit": "degree Fahrenheit",
     "kilopascal": "kilopascal", "psi": "pound per square inch",
+    "kilogram_force_centimetre": "kilogram-force centimetre",
+    "degree_of_arc": "degree", "kilometre_per_hour": "kilometre per hour", "mile_per_hour": "mile per hour",
+    "pound_force": "pound of force", "square_millimetre": "square millimetre",
+    "square_centimetre": "square centimetre", "kilogram_per_cubic_metre": "kilogram per cubic metre",
+    "gram_per_millilitre": "gram per millilitre", "square_millimetre_per_second": "square millimetre per second",
+    "ampere_hour": "ampere-hour", "litre_per_1000_kilometre": "litre per thousand kilometres",
+    "US_quart_per_1000_mile": "quart per thousand miles", "Fahrenheit_degree": "Fahrenheit degree",
+    "thou": "thousandth of an inch",
 }  # fmt: skip
 _PLURALS = {
     "degree_Celsius": "degrees Celsius", "degree_Fahrenheit": "degrees Fahrenheit", "inch": "inches",
     "psi": "pounds per square inch", "bar": "bar", "kilopascal": "kilopascals",
+    "percent": "percent", "foot": "feet", "kilometre_per_hour": "kilometres per hour",
+    "mile_per_hour": "miles per hour", "pound_force": "pounds of force",
+    "kilogram_per_cubic_metre": "kilograms per cubic metre",
+    "gram_per_millilitre": "grams per millilitre", "square_millimetre_per_second": "square millimetres per second",
+    "litre_per_1000_kilometre": "litres per thousand kilometres", "US_quart_per_1000_mile": "quarts per thousand miles",
+    "thou": "thousandths of an inch", "kelvin": "kelvin",
 }  # fmt: skip
 
 

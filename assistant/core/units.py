@@ -29,6 +29,18 @@ class Kind(StrEnum):
     TEMPERATURE = "temperature"
     PRESSURE = "pressure"
     COUNT = "count"
+    SHARE = "share"
+    ANGLE = "angle"
+    SPEED = "speed"
+    FORCE = "force"
+    AREA = "area"
+    DENSITY = "density"
+    VISCOSITY = "viscosity"
+    VOLTAGE = "voltage"
+    CURRENT = "current"
+    CHARGE = "charge"
+    CONSUMPTION = "consumption"
+    TEMPERATURE_DIFFERENCE = "difference of temperatures"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,19 +66,33 @@ Value = Amount | Level
 
 
 _KIND_OF: dict[str, Kind] = {
-    **dict.fromkeys(("newton_metre", "foot_pound", "inch_pound", "kilogram_force_metre"), Kind.TORQUE),
+    **dict.fromkeys(
+        ("newton_metre", "foot_pound", "inch_pound", "kilogram_force_metre", "kilogram_force_centimetre"), Kind.TORQUE
+    ),
     **dict.fromkeys(
         ("litre", "millilitre", "US_quart", "US_pint", "US_gallon", "imperial_quart", "imperial_pint",
          "imperial_gallon", "US_fluid_ounce"),
         Kind.VOLUME,
     ),
-    **dict.fromkeys(("kilogram", "tonne", "pound"), Kind.MASS),
+    **dict.fromkeys(("kilogram", "gram", "tonne", "pound"), Kind.MASS),
     **dict.fromkeys(("kilometre", "mile"), Kind.DISTANCE),
-    **dict.fromkeys(("millimetre", "centimetre", "inch"), Kind.LENGTH),
+    **dict.fromkeys(("millimetre", "centimetre", "metre", "micrometre", "inch", "foot", "thou"), Kind.LENGTH),
     **dict.fromkeys(("second", "minute", "hour", "day", "month", "year"), Kind.DURATION),
     **dict.fromkeys(("degree_Celsius", "degree_Fahrenheit"), Kind.TEMPERATURE),
-    **dict.fromkeys(("kilopascal", "bar", "psi"), Kind.PRESSURE),
+    **dict.fromkeys(("kilopascal", "megapascal", "bar", "psi"), Kind.PRESSURE),
     "one": Kind.COUNT,
+    "percent": Kind.SHARE,
+    **dict.fromkeys(("degree_of_arc", "turn"), Kind.ANGLE),
+    **dict.fromkeys(("kilometre_per_hour", "mile_per_hour"), Kind.SPEED),
+    **dict.fromkeys(("newton", "kilonewton", "pound_force"), Kind.FORCE),
+    **dict.fromkeys(("square_millimetre", "square_centimetre"), Kind.AREA),
+    **dict.fromkeys(("kilogram_per_cubic_metre", "gram_per_millilitre"), Kind.DENSITY),
+    "square_millimetre_per_second": Kind.VISCOSITY,
+    **dict.fromkeys(("volt", "millivolt"), Kind.VOLTAGE),
+    "ampere": Kind.CURRENT,
+    "ampere_hour": Kind.CHARGE,
+    **dict.fromkeys(("litre_per_1000_kilometre", "US_quart_per_1000_mile"), Kind.CONSUMPTION),
+    **dict.fromkeys(("kelvin", "Fahrenheit_degree"), Kind.TEMPERATURE_DIFFERENCE),
 }  # fmt: skip
 """The canonical units, each of one kind."""
 
@@ -77,13 +103,25 @@ _WRITTEN: dict[str, str] = {
                      "ft lbf", "ft-lbf"), "foot_pound"),
     "lbf·in": "inch_pound",
     **dict.fromkeys(("lbf in", "lbf-in", "lb·in", "lb in", "lb-in", "in·lb", "in lb", "in-lb", "in·lbf"), "inch_pound"),
-    "kgf·m": "kilogram_force_metre",
+    "kgf·m": "kilogram_force_metre", "kgf·cm": "kilogram_force_centimetre",
     "L": "litre", "l": "litre", "mL": "millilitre", "ml": "millilitre", "US qt": "US_quart", "US pt": "US_pint",
     "US gal": "US_gallon", "imp qt": "imperial_quart", "imp pt": "imperial_pint", "imp gal": "imperial_gallon",
-    "US fl oz": "US_fluid_ounce", "kg": "kilogram", "t": "tonne", "lb": "pound", "km": "kilometre", "mi": "mile",
-    "miles": "mile", "mm": "millimetre", "cm": "centimetre", "in": "inch", "s": "second", "min": "minute", "h": "hour",
+    "US fl oz": "US_fluid_ounce", "kg": "kilogram", "g": "gram", "t": "tonne", "lb": "pound",
+    "km": "kilometre", "mi": "mile", "miles": "mile", "mm": "millimetre", "cm": "centimetre", "m": "metre",
+    "µm": "micrometre", "um": "micrometre",
+    "in": "inch", "ft": "foot", "thou": "thou", "s": "second", "min": "minute", "h": "hour",
     "d": "day", "day": "day", "days": "day", "month": "month", "months": "month", "year": "year", "years": "year",
-    "°C": "degree_Celsius", "°F": "degree_Fahrenheit", "kPa": "kilopascal", "bar": "bar", "psi": "psi",
+    "°C": "degree_Celsius", "°F": "degree_Fahrenheit", "kPa": "kilopascal", "MPa": "megapascal", "N/mm²": "megapascal",
+    "bar": "bar", "psi": "psi",
+    "%": "percent", "°": "degree_of_arc", "deg": "degree_of_arc", "turn": "turn", "turns": "turn",
+    "km/h": "kilometre_per_hour", "mph": "mile_per_hour", "N": "newton", "kN": "kilonewton", "lbf": "pound_force",
+    "mm²": "square_millimetre", "mm2": "square_millimetre", "cm²": "square_centimetre", "cm2": "square_centimetre",
+    "kg/m³": "kilogram_per_cubic_metre", "kg/m3": "kilogram_per_cubic_metre", "g/mL": "gram_per_millilitre",
+    "g/cm³": "gram_per_millilitre", "g/cm3": "gram_per_millilitre", "kg/L": "gram_per_millilitre",
+    "mm²/s": "square_millimetre_per_second", "mm2/s": "square_millimetre_per_second",
+    "cSt": "square_millimetre_per_second", "V": "volt", "mV": "millivolt", "A": "ampere", "Ah": "ampere_hour",
+    "L/1000 km": "litre_per_1000_kilometre", "US qt/1000 mi": "US_quart_per_1000_mile",
+    "K": "kelvin", "Δ°F": "Fahrenheit_degree",
     "×": "one", "pieces": "one", "piece": "one",
 }  # fmt: skip
 """How files write a unit. The first spelling of each is the one that is written."""
@@ -104,6 +142,7 @@ newton_metre = [torque]
 foot_pound = 1.3558179483314004 * newton_metre
 inch_pound = 0.1129848290276167 * newton_metre
 kilogram_force_metre = 9.80665 * newton_metre
+kilogram_force_centimetre = 0.0980665 * newton_metre
 litre = [volume]
 millilitre = 0.001 * litre
 US_gallon = 3.785411784 * litre
@@ -114,25 +153,52 @@ imperial_gallon = 4.54609 * litre
 imperial_quart = imperial_gallon / 4
 imperial_pint = imperial_gallon / 8
 kilogram = [mass]
+gram = 0.001 * kilogram
 tonne = 1000 * kilogram
 pound = 0.45359237 * kilogram
 kilometre = [distance]
 mile = 1.609344 * kilometre
 millimetre = [length]
 centimetre = 10 * millimetre
+metre = 1000 * millimetre
+micrometre = 0.001 * millimetre
 inch = 25.4 * millimetre
+foot = 12 * inch
+thou = 0.001 * inch
 second = [duration]
 minute = 60 * second
 hour = 60 * minute
 day = 24 * hour
 month = [calendar]
 year = 12 * month
-kelvin = [temperature]
-degree_Celsius = kelvin; offset: 273.15
-degree_Fahrenheit = 5 / 9 * kelvin; offset: 233.15 + 200 / 9
+absolute = [temperature]
+degree_Celsius = absolute; offset: 273.15
+degree_Fahrenheit = 5 / 9 * absolute; offset: 233.15 + 200 / 9
+kelvin = [difference_of_temperatures]
+Fahrenheit_degree = 5 / 9 * kelvin
 kilopascal = [pressure]
+megapascal = 1000 * kilopascal
 bar = 100 * kilopascal
 psi = 4.4482216152605 / 0.64516 * kilopascal
+percent = [share]
+degree_of_arc = [angle]
+turn = 360 * degree_of_arc
+kilometre_per_hour = [speed]
+mile_per_hour = 1.609344 * kilometre_per_hour
+newton = [force]
+kilonewton = 1000 * newton
+pound_force = 4.4482216152605 * newton
+square_millimetre = [area]
+square_centimetre = 100 * square_millimetre
+kilogram_per_cubic_metre = [density]
+gram_per_millilitre = 1000 * kilogram_per_cubic_metre
+square_millimetre_per_second = [viscosity]
+volt = [voltage]
+millivolt = 0.001 * volt
+ampere = [current]
+ampere_hour = [charge]
+litre_per_1000_kilometre = [consumption]
+US_quart_per_1000_mile = 0.946352946 / 1.609344 * litre_per_1000_kilometre
 """
 """The canonical units as pint reads them, exact by definition (NIST SP 811, appendix B.8).
 

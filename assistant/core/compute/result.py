@@ -1,4 +1,4 @@
-"""What a computation gives: a value, and all that is needed to answer "how do you know?"."""
+"""What a computation gives: a value or a finding, and all that is needed to answer "how do you know?"."""
 
 from __future__ import annotations
 
@@ -7,14 +7,33 @@ from dataclasses import dataclass
 from assistant.core.units import Amount
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
-    """A computed amount with what it rests on."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grounds:
+    """What an answer rests on."""
 
-    value: Amount
     because: str
     """One or two short sentences for the ear."""
-    inputs: tuple[tuple[str, Amount], ...] = ()
+    inputs: tuple[tuple[str, Amount | str], ...] = ()
     assumptions: tuple[str, ...] = ()
     """Named assumptions, each with its standing, for instance `common practice, no source`."""
+    cautions: tuple[str, ...] = ()
+    """What could hurt someone or something, for the ear."""
+    more: tuple[tuple[str, Amount | str], ...] = ()
+    """Further values by name: the other half of a pair, a bound, a part of a sum."""
     source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Result(Grounds):
+    """A computed amount."""
+
+    value: Amount
+    uncertainty: Amount | None = None
+    """How far the true value may lie to either side, in the unit of the value, where it is known."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding(Grounds):
+    """A computed answer in words: a grade, an order of bolts, whether something may be used."""
+
+    value: str

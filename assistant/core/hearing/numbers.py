@@ -14,7 +14,9 @@ from assistant.core.units import Amount, Kind, Level, Value, kind_of
 _SMALL = {say_integer(number): number for number in (*range(20), *range(20, 100, 10))}
 _DIGITS = {word: number for word, number in _SMALL.items() if number < 10}
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fraction(1, 4), "third": Fraction(1, 3),
-          "thirds": Fraction(1, 3)}  # fmt: skip
+          "thirds": Fraction(1, 3), "fifth": Fraction(1, 5), "fifths": Fraction(1, 5), "eighth": Fraction(1, 8),
+          "eighths": Fraction(1, 8), "tenth": Fraction(1, 10), "tenths": Fraction(1, 10),
+          "sixteenth": Fraction(1, 16), "sixteenths": Fraction(1, 16)}  # fmt: skip
 
 _UNITS = {
     "litre": "litre", "liter": "litre", "millilitre": "millilitre", "milliliter": "millilitre", "mil": "millilitre",
@@ -218,7 +220,7 @@ def _split_unit(words: list[str]) -> tuple[list[str], str]:
     place = len(words)
     while place and words[place - 1] not in known:
         place -= 1
-    number, unit = words[:place], " ".join(words[place:])
+    number, unit = words[:place], " ".join(words[place:]).removeprefix("an ")
     while number and number[-1] in ("a", "of"):
         number.pop()
     return number, unit if unit in _UNITS or unit in _REGIONAL else unit.removesuffix("s")

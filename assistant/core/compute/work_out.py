@@ -1,0 +1,50 @@
+"""All computations by name, and the one way to have one done. Pure: tables come in, no file is read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from difflib import get_close_matches
+
+from assistant.core.compute import conversion, crow_foot
+from assistant.core.compute.calculation import Calculation, Row
+from assistant.core.compute.given import read_inputs
+from assistant.core.compute.result import Grounds
+from assistant.core.errors import ReadingError
+
+CALCULATIONS: Mapping[str, Calculation] = {
+    calculation.name: calculation for module in (conversion, crow_foot) for calculation in module.CALCULATIONS
+}
+
+
+def calculation(name: str) -> Calculation:
+    """Return the computation of that name; ReadingError names the nearest."""
+    if name not in CALCULATIONS:
+        near = get_close_matches(name, CALCULATIONS, 1)
+        raise ReadingError(
+            f"there is no computation {name!r}{f'; did you mean {near[0]!r}?' if near else '.'} "
+            "List them with: assistant work-out --list",
+            say="I can't work that out. Ask for the list.",
+        )
+    return CALCULATIONS[name]
+
+
+def work_out(
+    name: str, given: Mapping[str, str], tables: Mapping[str, Sequence[Row]], system: str = "metric"
+) -> Grounds:
+    """Return the answer of a computation to what a person gave, as text by the names of its inputs.
+
+    Parameters
+    ----------
+    tables : Mapping
+        The rows of every table by its name.
+    system : str
+        Units of the person, `metric`, `imperial` or `us`: what a quart is.
+
+    Raises
+    ------
+    ReadingError
+        For a name that is not known, and for what can't be worked out from what was given.
+    """
+    chosen = calculation(name)
+    looked_up = {table.replace("-", "_"): tables[table] for table in chosen.tables}
+    return chosen.work(**read_inputs(chosen, given, system), **looked_up)

@@ -1,0 +1,21 @@
+"""Every computation against what others have printed. The checks and their sources are in `published/*.yaml`."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.core.compute.work_out import CALCULATIONS
+from tests.published import Check, Mark, checks
+
+OUTSIDE = (Mark.PUBLISHED, Mark.LIBRARY)
+
+
+@pytest.mark.parametrize("check", checks(), ids=str)
+def test_what_is_printed_comes_out(check: Check) -> None:
+    for name, value, printed, off in check.deviations():
+        assert off <= 1, f"{name}: {value} where {check.source} has {printed}"
+
+
+@pytest.mark.parametrize("name", CALCULATIONS)
+def test_every_computation_has_a_check_from_outside(name: str) -> None:
+    assert any(check.of == name and check.mark in OUTSIDE for check in checks())

@@ -1,0 +1,103 @@
+"""What a person may type or say to any computation: examples work, nonsense is refused in few words."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from assistant.core.compute.calculation import SUBJECTS, Calculation, Form, Input
+from assistant.core.compute.given import read_amount
+from assistant.core.compute.result import Finding, Result
+from assistant.core.compute.work_out import CALCULATIONS, work_out
+from assistant.core.errors import ReadingError
+from assistant.core.units import Kind, amount, write_amount
+from assistant.wiring import library
+
+TABLES = library(Path()).tables()
+AMOUNTS = [
+    (calculation, each)
+    for calculation in CALCULATIONS.values()
+    for each in calculation.inputs
+    if isinstance(each.takes, Kind)
+]
+MOST_WORDS = 15
+
+
+def refused(name: str, given: dict[str, str]) -> ReadingError:
+    with pytest.raises(ReadingError) as raised:
+        work_out(name, given, TABLES)
+    assert len(raised.value.say.split()) <= MOST_WORDS, raised.value.say
+    return raised.value
+
+
+@pytest.mark.parametrize("calculation", CALCULATIONS.values(), ids=lambda each: each.name)
+def test_the_example_of_every_computation_works(calculation: Calculation) -> None:
+    answer = work_out(calculation.name, calculation.example, TABLES)
+    assert isinstance(answer, Result | Finding)
+    assert answer.because and answer.source
+    assert calculation.subject in SUBJECTS
+    assert calculation.formula and calculation.source and calculation.valid
+
+
+@pytest.mark.parametrize("calculation", CALCULATIONS.values(), ids=lambda each: each.name)
+def test_what_is_missing_is_asked_for(calculation: Calculation) -> None:
+    for each in calculation.inputs:
+        if each.default is None:
+            error = refused(calculation.name, {k: v for k, v in calculation.example.items() if k != each.name})
+            assert each.name in str(error)
+
+
+@pytest.mark.parametrize(("calculation", "wanted"), AMOUNTS, ids=lambda each: each.name)
+@pytest.mark.parametrize("number", ["nan", "inf", "-1e8", "9e8"])
+def test_what_cannot_be_is_refused(calculation: Calculation, wanted: Input, number: str) -> None:
+    unit = write_amount(amount(wanted.most)).partition(" ")[2]
+    error = refused(calculation.name, {**calculation.example, wanted.name: f"{number} {unit}".strip()})
+    assert wanted.name in str(error)
+
+
+@pytest.mark.parametrize(("calculation", "wanted"), AMOUNTS, ids=lambda each: each.name)
+def test_a_bare_number_or_another_kind_is_refused(calculation: Calculation, wanted: Input) -> None:
+    wrong = "3 kg" if wanted.takes is not Kind.MASS else "3 mm"
+    assert wanted.name in str(refused(calculation.name, {**calculation.example, wanted.name: wrong}))
+    if wanted.takes is not Kind.COUNT:
+        for bare in ("3", "three"):
+            assert "unit" in str(refused(calculation.name, {**calculation.example, wanted.name: bare}))
+
+
+@pytest.mark.parametrize("calculation", CALCULATIONS.values(), ids=lambda each: each.name)
+def test_a_text_that_says_nothing_is_refused(calculation: Calculation) -> None:
+    for each in calculation.inputs:
+        if each.takes in (Form.TEXT, Form.DAY, Form.LEVEL, Form.AMOUNT):
+            refused(calculation.name, {**calculation.example, each.name: "zzz qqq"})
+
+
+def test_a_name_that_is_not_known_gets_the_nearest() -> None:
+    assert "wrench-setting" in str(refused("wrench-seting", {}))
+    assert "lever" in str(refused("wrench-setting", {"levre": "1 m"}))
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "exact"),
+    [
+        ("3/8 in", Kind.LENGTH, "0.375 in"),
+        ("1 1/2 in", Kind.LENGTH, "1.5 in"),
+        ("three eighths of an inch", Kind.LENGTH, "0.375 in"),
+        ("twenty-five Newton metres", Kind.TORQUE, "25 N·m"),
+        ("point eight of a litre", Kind.VOLUME, "0.8 L"),
+        ("25Nm", Kind.TORQUE, "25 N·m"),
+        ("three and a half litres", Kind.VOLUME, "3.5 L"),
+    ],
+)
+def test_what_people_say_and_type_is_read_exactly(text: str, kind: Kind, exact: str) -> None:
+    read = read_amount(text, kind)
+    assert read.magnitude == amount(exact).magnitude and read.unit == amount(exact).unit
+
+
+def test_a_quart_is_asked_about_unless_the_person_has_one() -> None:
+    for text in ("point eight of a quart", "0.8 qt", "0.8 quarts"):
+        with pytest.raises(ReadingError):
+            read_amount(text, Kind.VOLUME)
+    for text in ("point eight of a quart", "0.8 quarts"):
+        assert write_amount(read_amount(text, Kind.VOLUME, "us")) == "0.8 US qt"
+        assert write_amount(read_amount(text, Kind.VOLUME, "imperial")) == "0.8 imp qt"

@@ -1,0 +1,93 @@
+"""What others have printed, as checks on the computations: a file for each subject in `core/compute/published/`.
+
+A check names a computation, what is given, what it must give, how far it may be off, and where that is printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from assistant.core.compute.result import Finding, Grounds, Result
+from assistant.core.compute.work_out import work_out
+from assistant.core.units import Amount, amount, convert
+from assistant.wiring import library
+
+FOLDER = Path(__file__).parent / "core" / "compute" / "published"
+
+
+class Mark(StrEnum):
+    """How far a check can be trusted."""
+
+    PUBLISHED = "published"
+    """The number was read in a standard, a manual, a handbook or a page that prints it, or in a copy of one."""
+    LIBRARY = "library"
+    """A general library by other hands gave it."""
+    DERIVED = "derived"
+    """Worked out by hand from a printed formula: it keeps the code as it is, and proves no more."""
+    MEMORY = "from memory"
+    """Nobody looked it up. It never stands alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One printed example."""
+
+    subject: str
+    of: str
+    given: dict[str, str]
+    gives: dict[str, str]
+    within: str
+    source: str
+    mark: Mark
+
+    def __str__(self) -> str:
+        return f"{self.of}: {', '.join(f'{name}={value}' for name, value in self.given.items())}"
+
+    def answer(self) -> Grounds:
+        """Return what the program gives."""
+        return work_out(self.of, self.given, library(Path()).tables())
+
+    def deviations(self) -> Iterator[tuple[str, Amount | str, str, float]]:
+        """Yield for each value: its name, what came out, what is printed, and the deviation as a share of what may be.
+
+        Words are right (0) where they are the printed ones, or where they begin with those and an ellipsis.
+        """
+        answer = self.answer()
+        assert isinstance(answer, Finding | Result)
+        found: dict[str, Amount | str] = {**dict(answer.more), "value": answer.value}
+        for name, printed in self.gives.items():
+            value = found[name]
+            if isinstance(value, Amount):
+                yield name, value, printed, self._off(value, amount(printed))
+            else:
+                same = value.startswith(printed[:-1]) if printed.endswith("…") else value == printed
+                yield name, value, printed, 0.0 if same else float("inf")
+
+    def _off(self, value: Amount, printed: Amount) -> float:
+        right = float(printed.magnitude)
+        allowed = amount(self.within)
+        if allowed.unit == "percent" and printed.unit != "percent":
+            bound = abs(right) * float(allowed.magnitude) / 100
+        else:
+            bound = float(convert(allowed, printed.unit).magnitude)
+        return abs(float(convert(value, printed.unit).magnitude) - right) / bound
+
+
+def checks() -> tuple[Check, ...]:
+    """Return all printed examples."""
+    return tuple(
+        Check(path.stem, **{"within": "", **row, "given": _texts(row["given"]), "gives": _texts(row["gives"]),
+                            "mark": Mark(row["mark"])})
+        for path in sorted(FOLDER.glob("*.yaml"))
+        for row in yaml.safe_load(path.read_text(encoding="utf-8"))
+    )  # fmt: skip
+
+
+def _texts(values: dict[str, Any]) -> dict[str, str]:
+    return {name: str(value) for name, value in values.items()}
