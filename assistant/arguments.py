@@ -20,7 +20,7 @@ def parser() -> argparse.ArgumentParser:
     whole = argparse.ArgumentParser("assistant", description="A voice-guided, hands-free workshop assistant.")
     whole.add_argument("--version", action="version", version=__version__)
     commands = whole.add_subparsers(required=True, metavar="COMMAND")
-    for add in (_add_demo, _add_run, _add_hear, _add_tune, _add_list, _add_journal, _add_models):
+    for add in (_add_demo, _add_run, _add_hear, _add_tune, _add_work_out, _add_list, _add_journal, _add_models):
         add(commands)
     return whole
 
@@ -87,6 +87,33 @@ def _add_tune(commands: Commands) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object with all that was measured")
     _add_data(parser)
     parser.set_defaults(command="tune")
+
+
+def _add_work_out(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "work-out",
+        help="work something out: torque with an adapter, top-up, tyre pressure, ...",
+        description="Work something out. Without values it shows what is needed, with an example.",
+        epilog="for instance: assistant work-out convert value='25 N·m' to='lbf·ft'",
+    )
+    parser.add_argument("subject", nargs="?", metavar="SUBJECT", help="what to work out, as --list shows it")
+    parser.add_argument("--list", action="store_true", help="show all that can be worked out")
+    parser.add_argument(
+        "given", nargs="*", type=_given, default=[], metavar="NAME=VALUE", help="for instance angle='90 °'"
+    )
+    parser.add_argument(
+        "--units", choices=("metric", "imperial", "us"), default="metric", help="what a quart is to you"
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object; amounts exact, as texts")
+    _add_data(parser)
+    parser.set_defaults(command="work-out")
+
+
+def _given(text: str) -> tuple[str, str]:
+    name, sign, value = text.partition("=")
+    if not sign or not name or not value:
+        raise argparse.ArgumentTypeError(f"{text!r} is not of the form name=value, for instance lever='400 mm'")
+    return name, value
 
 
 def _names(text: str) -> tuple[str, ...]:

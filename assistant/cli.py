@@ -5,11 +5,14 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from assistant import demo, hear, tune, wiring
 from assistant.arguments import parser
+from assistant.core.compute.showing_answers import answer_lines, answer_record, listing, listing_record, page
+from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
 from assistant.core.errors import AssistantError, DataError
 from assistant.core.events import describe
 from assistant.core.hearing.attention import call_phrase
@@ -236,6 +239,35 @@ def _hear(options: argparse.Namespace) -> int:
     return hear.hear(options.files, wanted, way, _data(options), as_json=options.json, show=show, note=_note)
 
 
+# --- work-out ------------------------------------------------------------------------------------------------------
+
+
+def _work_out(options: argparse.Namespace) -> int:
+    if options.list or not options.subject:
+        return _show_calculations(options)
+    wanted, tables = calculation(options.subject), wiring.library(_data(options)).tables()
+    if doubled := next((name for name, count in Counter(name for name, _ in options.given).items() if count > 1), None):
+        raise DataError(f"{doubled} is given twice: give it once")
+    given = dict(options.given)
+    answer = work_out(wanted.name, given or wanted.example, tables, options.units)
+    if options.json:
+        record = answer_record(wanted, answer) if given else listing_record(wanted)
+        print(json.dumps(record, ensure_ascii=False))
+    else:
+        print("\n".join(answer_lines(answer) if given else page(wanted, answer)))
+    return 0
+
+
+def _show_calculations(options: argparse.Namespace) -> int:
+    every = tuple(CALCULATIONS.values())
+    print(
+        json.dumps([listing_record(each) for each in every], ensure_ascii=False)
+        if options.json
+        else "\n".join(listing(every))
+    )
+    return 0
+
+
 # --- list, journal, models -----------------------------------------------------------------------------------------
 
 
@@ -304,5 +336,6 @@ def _progress() -> Callable[[int, int], None]:
 
 
 _COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
-    "demo": _demo, "run": _run, "hear": _hear, "tune": _tune, "list": _list, "journal": _journal, "models": _models,
+    "demo": _demo, "run": _run, "hear": _hear, "tune": _tune, "work-out": _work_out, "list": _list,
+    "journal": _journal, "models": _models,
 }  # fmt: skip
