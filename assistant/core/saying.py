@@ -1,8 +1,9 @@
 """Numbers, amounts, dates and times in words for the ear, and in figures for the eye. Never a digit in what is said.
 
 Teens and tens sound alike ("fifteen", "fifty"), so after an amount with such a number its digits follow:
-"fifty newton metres, five zero" (ICAO Annex 10 vol. II 5.2.1.4 has numbers said digit by digit). They follow
-the unit, because what is said last is what is kept, and the number with its unit stays one phrase.
+"fifty, newton metres, five zero" (ICAO Annex 10 vol. II 5.2.1.4 has numbers said digit by digit). They follow
+the unit, because what is said last is what is kept. A pause stands before the unit: run together, "thirty newton" and
+"hundred foot" were written down as 13 and 104 by two recognisers (tests/benchmarks/round_trip.py).
 """
 
 from __future__ import annotations
@@ -95,10 +96,12 @@ def say_amount(amount: Amount) -> str:
     number = _readable(amount.magnitude)
     if amount.kind is Kind.COUNT:
         return say_number(number)
-    words = f"{say_number(number)} {say_unit(amount.unit, number)}"
+    words, unit = say_number(number), say_unit(amount.unit, number)
     thousands, below = divmod(int(abs(number)), 1000)
     confusable = thousands % 100 in _CONFUSABLE or below % 100 in _CONFUSABLE
-    return f"{words}, {_digit_by_digit(number)}" if confusable else words
+    if confusable:
+        return f"{words}, {unit}, {_digit_by_digit(number)}"
+    return f"{words}, {unit}" if amount.kind is Kind.TORQUE else f"{words} {unit}"
 
 
 def _digit_by_digit(number: Decimal) -> str:

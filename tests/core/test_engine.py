@@ -133,7 +133,7 @@ def test_forty_litres_are_refused_with_the_allowed_range_and_nothing_is_lost(tal
     before = talk.state.readings
     turn = talk.say("forty litres")
     assert kinds(turn) == ["Refused"]
-    assert "forty litres" in turn.reply.say
+    assert "forty, litres" in turn.reply.say
     assert "five point three seven five litres" in turn.reply.say
     assert talk.state.readings == before
     assert talk.waiting == "reading:poured"
@@ -226,7 +226,7 @@ def test_the_other_vehicle_speaks_its_owners_units(talk: Talk) -> None:
     # no undertray and no filter cap: the filler is next, then the plug
     assert talk.state.step == "filler-open"
     talk.say("what is the torque")
-    assert talk.said == "Drain plug: twenty-eight foot pounds."
+    assert talk.said == "Drain plug: twenty-eight, foot pounds."
     talk.say("how much oil")
     assert "five point five quarts" in talk.said
 

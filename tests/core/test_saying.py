@@ -13,7 +13,7 @@ from num2words import num2words
 
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.numbers import quantity_of
-from assistant.core.saying import say_amount, say_date, say_duration, say_integer, say_number, show_amount
+from assistant.core.saying import say_amount, say_date, say_duration, say_integer, say_number, say_unit, show_amount
 from assistant.core.units import SYMBOLS, Amount, Kind, amount, convert, kind_of
 
 
@@ -35,16 +35,16 @@ def test_decimals_are_those_of_an_independent_library(whole: int, thousandths: i
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("25 N·m", "twenty-five newton metres"),
-        ("1 N·m", "one newton metre"),
-        ("15 N·m", "fifteen newton metres, one five"),  # fifteen and fifty: ICAO Annex 10 says numbers digit by digit
-        ("50 N·m", "fifty newton metres, five zero"),
+        ("25 N·m", "twenty-five, newton metres"),
+        ("1 N·m", "one, newton metre"),
+        ("15 N·m", "fifteen, newton metres, one five"),  # fifteen and fifty: ICAO Annex 10 says numbers digit by digit
+        ("50 N·m", "fifty, newton metres, five zero"),
         ("3.8 L", "three point eight litres"),
         ("0.7 L", "zero point seven litres"),
-        ("18 lbf·ft", "eighteen foot pounds, one eight"),
+        ("18 lbf·ft", "eighteen, foot pounds, one eight"),
         ("84200 km", "eighty-four thousand two hundred kilometres"),
-        ("15000 km", "fifteen thousand kilometres, one five zero zero zero"),  # and not fifty thousand
-        ("13.5 L", "thirteen point five litres, one three point five"),
+        ("15000 km", "fifteen thousand, kilometres, one five zero zero zero"),  # and not fifty thousand
+        ("13.5 L", "thirteen point five, litres, one three point five"),
         ("-5 °C", "minus five degrees Celsius"),
         ("2 bar", "two bar"),
         ("32 psi", "thirty-two pounds per square inch"),
@@ -62,8 +62,8 @@ _SPOKEN = ["newton_metre", "foot_pound", "litre", "millilitre", "kilogram", "kil
 @given(st.decimals("0.1", "9999", places=1), st.sampled_from(_SPOKEN))
 def test_what_is_said_is_heard_back_as_the_same(number: Decimal, unit: str) -> None:
     value = Amount(number, unit, kind_of(unit))
-    words = say_amount(value).partition(",")[0].replace("-", " ")
-    heard = quantity_of(words, "metric")
+    name = "" if say_unit(unit, number) in say_amount(value).partition(",")[0] else say_unit(unit, number)
+    heard = quantity_of(f"{say_amount(value).partition(',')[0]} {name}".strip().replace("-", " "), "metric")
     assert (heard.magnitude, heard.unit) == (number, unit)
     assert not any(character.isdigit() for character in say_amount(value))
 
