@@ -15,7 +15,7 @@ import yaml
 
 from assistant.core.compute.result import Finding, Grounds, Result
 from assistant.core.compute.work_out import work_out
-from assistant.core.units import Amount, amount, convert
+from assistant.core.units import Amount, Kind, amount, convert
 from assistant.wiring import library
 
 FOLDER = Path(__file__).parent / "core" / "compute" / "published"
@@ -64,14 +64,14 @@ class Check:
         for name, printed in self.gives.items():
             value = found[name]
             if isinstance(value, Amount):
-                yield name, value, printed, self._off(value, amount(printed))
+                yield name, value, printed, self._off(value, amount(printed, value.kind))
             else:
                 same = value.startswith(printed[:-1]) if printed.endswith("…") else value == printed
                 yield name, value, printed, 0.0 if same else float("inf")
 
     def _off(self, value: Amount, printed: Amount) -> float:
         right = float(printed.magnitude)
-        allowed = amount(self.within)
+        allowed = amount(self.within, Kind.COUNT if printed.kind is Kind.COUNT and "%" not in self.within else None)
         if allowed.unit == "percent" and printed.unit != "percent":
             bound = abs(right) * float(allowed.magnitude) / 100
         else:

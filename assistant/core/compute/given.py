@@ -153,8 +153,8 @@ def read_level(text: str) -> Level:
 
 
 def _within(wanted: Input, value: Amount) -> Amount:
-    least = amount(wanted.least) if wanted.least else Amount(Decimal(0), value.unit, value.kind)
-    most = amount(wanted.most)
+    least = amount(wanted.least, value.kind) if wanted.least else Amount(Decimal(0), value.unit, value.kind)
+    most = amount(wanted.most, value.kind)
     low, high = (convert(bound, value.unit).magnitude for bound in (least, most))
     if not value.magnitude.is_finite() or not low <= value.magnitude <= high:
         raise ReadingError(

@@ -5,14 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 
-from assistant.core.compute import conversion, crow_foot
+from assistant.core.compute import (
+    bolts,
+    conversion,
+    crow_foot,
+    threads,
+    tightening,
+    usual_torques,
+    wrenches,
+)
 from assistant.core.compute.calculation import Calculation, Row
 from assistant.core.compute.given import read_inputs
 from assistant.core.compute.result import Grounds
 from assistant.core.errors import ReadingError
 
 CALCULATIONS: Mapping[str, Calculation] = {
-    calculation.name: calculation for module in (conversion, crow_foot) for calculation in module.CALCULATIONS
+    calculation.name: calculation
+    for module in (bolts, conversion, crow_foot, threads, tightening, usual_torques, wrenches)
+    for calculation in module.CALCULATIONS
 }
 
 

@@ -51,7 +51,7 @@ def test_what_is_missing_is_asked_for(calculation: Calculation) -> None:
 @pytest.mark.parametrize(("calculation", "wanted"), AMOUNTS, ids=lambda each: each.name)
 @pytest.mark.parametrize("number", ["nan", "inf", "-1e8", "9e8"])
 def test_what_cannot_be_is_refused(calculation: Calculation, wanted: Input, number: str) -> None:
-    unit = write_amount(amount(wanted.most)).partition(" ")[2]
+    unit = write_amount(amount(wanted.most, Kind(wanted.takes))).partition(" ")[2]
     error = refused(calculation.name, {**calculation.example, wanted.name: f"{number} {unit}".strip()})
     assert wanted.name in str(error)
 

@@ -1,0 +1,226 @@
+"""What a torque does to a bolt: the force in it, the most that it bears, and whether a torque can be meant. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from math import pi, sqrt
+
+from assistant.core.compute.calculation import Calculation, Form, Input, Row
+from assistant.core.compute.real import amount_of, real
+from assistant.core.compute.result import Finding, Result
+from assistant.core.compute.threads import THREAD, Thread, read_thread
+from assistant.core.errors import ReadingError
+from assistant.core.units import Amount, Kind
+
+USUAL_FRICTION = 0.12
+"""Friction of thread and face, lightly oiled or as delivered: the middle row of the printed tables."""
+
+_OF_YIELD = 0.9
+SCATTER = "a torque wrench leaves a quarter to a third of scatter in the force (common practice, no source)"
+LEAST_SHARE, SPOILT_SHARE = 0.08, 1.25
+"""Shares of the most that a bolt bears, outside of which no maker's torque lies.
+
+A drain plug only holds a washer, so it is low; above the upper one the bolt yields. Common practice, no source."""
+
+
+def preload(
+    torque: Amount, thread: str, state: str, metric_threads: Sequence[Row], nut_factors: Sequence[Row]
+) -> Result:
+    """Return the force that a torque makes in a bolt, F = T/(K·D).
+
+    Parameters
+    ----------
+    torque : Amount
+        Torque at the bolt [torque], above zero.
+    thread : str
+        Metric thread.
+    state : str
+        Of the thread: `dry`, `zinc-plated` or `oiled`.
+
+    References
+    ----------
+    Short form of bolted-joint handbooks (Shigley); K by a fastener vendor's chart.
+    """
+    read = read_thread(thread, metric_threads)
+    factor = next((float(row["factor"]) for row in nut_factors if row["state"] == state), None)
+    if factor is None:
+        raise ReadingError(f"{state!r} is not in the table of nut factors", say="I do not know that thread state.")
+    return Result(
+        value=amount_of(real(torque, "newton_metre") / (factor * read.diameter), "kilonewton"),
+        because="It is the torque, divided by the nut factor and the diameter.",
+        inputs=(("torque", torque), ("thread", str(read)), ("state", state)),
+        assumptions=(f"the nut factor is {factor:g} (a vendor's chart)", SCATTER),
+        cautions=(
+            "Oil on a thread that is meant to be dry makes the same torque pull a third harder. "
+            "Never change a torque yourself.",
+        ),
+        source="T = K·D·F",
+    )
+
+
+def torque_for(
+    force: Amount, thread: str, state: str, metric_threads: Sequence[Row], nut_factors: Sequence[Row]
+) -> Result:
+    """Return the torque that makes a force in a bolt, T = K·D·F. Parameters and errors are those of `preload`."""
+    one = Amount(Decimal(1), "newton_metre", Kind.TORQUE)
+    base = preload(one, thread, state, metric_threads, nut_factors)
+    return Result(
+        value=amount_of(real(force, "kilonewton") / real(base.value, "kilonewton"), "newton_metre"),
+        because="It is the force, times the nut factor and the diameter.",
+        inputs=(("force", force), *base.inputs[1:]),
+        assumptions=base.assumptions,
+        cautions=("It is an estimate. The service manual's torque goes before it.",),
+        source=base.source,
+    )
+
+
+def _most(thread: Thread, row: Row, yield_mpa: float, friction: float) -> tuple[float, float]:
+    """Return force [newton] and torque [newton metre] at 90 % of the yield strength."""
+    flank, pitch = thread.flank_diameter, thread.pitch
+    twist = 1.5 * flank / thread.stress_diameter * (pitch / (pi * flank) + 1.155 * friction)
+    force = thread.stress_area * _OF_YIELD * yield_mpa / sqrt(1 + 3 * twist**2)
+    bearing = (float(row["face"]) + float(row["hole"])) / 2
+    return force, force * (0.16 * pitch + 0.58 * flank * friction + bearing / 2 * friction) / 1000
+
+
+def greatest_torque(
+    thread: str, strength: str, friction: Amount, metric_threads: Sequence[Row], property_classes: Sequence[Row]
+) -> Result:
+    """Return the torque that loads a bolt to 90 % of its yield strength, with the force in it under `force`.
+
+    Parameters
+    ----------
+    thread : str
+        Metric thread of 6 to 16 mm.
+    strength : str
+        Property class: `8.8`, `10.9` or `12.9`.
+    friction : Amount
+        Of thread and face alike [count], 0.04 to 0.3.
+
+    References
+    ----------
+    VDI 2230 part 1 (2003).
+    """
+    read = read_thread(thread, metric_threads)
+    row = next((row for row in metric_threads if float(row["diameter"]) == read.diameter and row["face"]), None)
+    steel = next((row for row in property_classes if row["class"] == strength), None)
+    if row is None or steel is None:
+        raise ReadingError(
+            f"{read} of class {strength} is not in the table: M6 to M16 and 8.8, 10.9, 12.9 are",
+            say="I can only judge bolts from M six to M sixteen.",
+        )
+    force, torque = _most(read, row, float(steel["yield_mpa"]), float(friction.magnitude))
+    return Result(
+        value=amount_of(torque, "newton_metre"),
+        because="It loads the bolt to nine tenths of where it begins to stretch for good.",
+        inputs=(("thread", str(read)), ("strength", strength), ("friction", friction)),
+        more=(("force", amount_of(force / 1000, "kilonewton")),),
+        assumptions=("thread and face rub alike", "a hexagon screw in a through hole of the middle fit"),
+        cautions=("It is a limit, not the torque to use. The service manual has that.",),
+        source="VDI 2230 part 1, 90 % of yield",
+    )
+
+
+def plausible(
+    torque: Amount, thread: str, strength: str, metric_threads: Sequence[Row], property_classes: Sequence[Row]
+) -> Finding:
+    """Return whether a torque can be meant for a thread, else what was probably mixed up.
+
+    Raises
+    ------
+    ReadingError
+        Where the bolt would yield, or the torque is far too small; it names the unit that would fit.
+    """
+    friction = amount_of(USUAL_FRICTION, "one")
+    most = greatest_torque(thread, strength, friction, metric_threads, property_classes)
+    limit, given = real(most.value, "newton_metre"), real(torque, "newton_metre")
+    if not LEAST_SHARE * limit <= given <= SPOILT_SHARE * limit:
+        hint = _mixed_up(torque, limit)
+        raise ReadingError(
+            f"{torque.magnitude} {torque.unit} on {thread} of class {strength} can't be meant: such a bolt bears "
+            f"{limit:.3g} newton metres.{hint} Read it again in the service manual",
+            say="That torque does not fit that thread. Read it again, with its unit.",
+        )
+    return Finding(
+        value=f"It can be: it is {100 * given / limit:.0f} % of the most that such a bolt bears.",
+        because="I compared it with the strength of the bolt.",
+        inputs=(("torque", torque), ("thread", thread), ("strength", strength)),
+        assumptions=(f"friction {USUAL_FRICTION:g}", *most.assumptions),
+        cautions=("Aluminium threads bear less. The service manual goes before this.",) if given > limit / 2 else (),
+        source=most.source,
+    )
+
+
+def _mixed_up(torque: Amount, limit: float) -> str:
+    """Return the units in which the same number would fit, as a hint; empty where none would."""
+    others = ("newton_metre", "foot_pound", "inch_pound", "kilogram_force_metre", "kilogram_force_centimetre")
+    fits = [
+        other.replace("_", " ")
+        for other in others
+        if other != torque.unit
+        and LEAST_SHARE * limit <= real(Amount(torque.magnitude, other, Kind.TORQUE), "newton_metre") <= 0.8 * limit
+    ]
+    return f" Was it in {' or '.join(fits)}?" if fits else ""
+
+
+_TABLES = ("metric-threads", "nut-factors")
+_TORQUE = Input("torque", Kind.TORQUE, "torque at the bolt", least="0.1 N·m", most="5000 N·m")
+_STATE = Input("state", Form.TEXT, "of the thread", default="dry", options=("dry", "zinc-plated", "oiled"))
+_STRENGTH = Input("strength", Form.TEXT, "class on the bolt's head", options=("8.8", "10.9", "12.9"))
+_K_SOURCE = "T = K·D·F (bolted-joint handbooks); K by a fastener vendor's chart"
+
+CALCULATIONS = (
+    Calculation(
+        name="preload",
+        subject="torque",
+        title="the force that a torque makes in a bolt",
+        inputs=(_TORQUE, THREAD, _STATE),
+        work=preload,
+        example={"torque": "25.5 N·m", "thread": "M8"},
+        formula="F = T/(K·D)",
+        source=_K_SOURCE,
+        valid="an estimate, to a quarter or a third",
+        tables=_TABLES,
+    ),
+    Calculation(
+        name="torque-for-force",
+        subject="torque",
+        title="the torque that makes a force in a bolt",
+        inputs=(Input("force", Kind.FORCE, "force in the bolt", least="0.1 kN", most="1000 kN"), THREAD, _STATE),
+        work=torque_for,
+        example={"force": "34 kN", "thread": "M12"},
+        formula="T = K·D·F",
+        source=_K_SOURCE,
+        valid="an estimate, to a quarter or a third",
+        tables=_TABLES,
+    ),
+    Calculation(
+        name="greatest-torque",
+        subject="torque",
+        title="the torque at which a steel bolt is at 90 % of yield",
+        inputs=(
+            THREAD,
+            _STRENGTH,
+            Input("friction", Kind.COUNT, "of thread and face", least="0.04", most="0.3", default="0.12"),
+        ),
+        work=greatest_torque,
+        example={"thread": "M14x1.5", "strength": "8.8"},
+        formula="F·(0.16·P + 0.58·d2·μ + DKm·μ/2)",
+        source="VDI 2230 part 1 (2003); the formula from memory, checked on all lines of the printed table",
+        valid="hexagon screws M6 to M16 of class 8.8, 10.9 and 12.9",
+        tables=("metric-threads", "property-classes"),
+    ),
+    Calculation(
+        name="plausible-torque",
+        subject="torque",
+        title="whether a torque can be meant for a thread, or its unit was mixed up",
+        inputs=(_TORQUE, THREAD, _STRENGTH),
+        work=plausible,
+        example={"torque": "30 N·m", "thread": "M14x1.5", "strength": "8.8"},
+        formula="compared with VDI 2230",
+        source="VDI 2230 part 1; the bounds are common practice, no source",
+        valid="as greatest-torque",
+        tables=("metric-threads", "property-classes"),
+    ),
+)

@@ -1,0 +1,21 @@
+"""Amounts as floating-point numbers, for powers, logarithms and angles, and back. Pure."""
+
+from __future__ import annotations
+
+from decimal import Context, Decimal
+
+from assistant.core.units import Amount, convert, kind_of
+
+_DIGITS = Context(prec=12)
+"""Digits kept of a floating-point result: what is behind them is noise."""
+
+
+def real(value: Amount, unit: str) -> float:
+    """Return the magnitude of an amount in a unit; ReadingError for another kind."""
+    return float(convert(value, unit).magnitude)
+
+
+def amount_of(number: float, unit: str) -> Amount:
+    """Return a floating-point number as an amount, with twelve digits."""
+    plain = _DIGITS.create_decimal(Decimal(number)).normalize(_DIGITS)
+    return Amount(Decimal(f"{plain:f}"), unit, kind_of(unit))

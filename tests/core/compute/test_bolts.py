@@ -1,0 +1,100 @@
+"""Bolts, wrenches and orders: what must hold whatever the numbers."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import pairwise
+from math import isclose
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.adapters.library import Library
+from assistant.core.compute.bolts import greatest_torque, plausible, preload, torque_for
+from assistant.core.compute.crow_foot import wrench_setting
+from assistant.core.compute.threads import read_thread
+from assistant.core.compute.tightening import cover_order, ring_order
+from assistant.core.errors import ReadingError
+from assistant.core.units import Amount, Kind, amount, convert
+
+TABLES = Library().tables()
+THREADS, CLASSES, FACTORS = (TABLES[name] for name in ("metric-threads", "property-classes", "nut-factors"))
+numbers = st.decimals("1", "400", places=1)
+
+
+@pytest.mark.parametrize("text", ["M14x1.5", "M14 by one point five", "m14 × 1.5", "M fourteen by one point five"])
+def test_a_thread_is_read_however_it_is_said(text: str) -> None:
+    thread = read_thread(text, THREADS)
+    assert (thread.diameter, thread.pitch) == (14, 1.5)
+
+
+@pytest.mark.parametrize("text", ["", "14", "M1", "M99", "M14x9", "M13", "three eighths", "M14 by"])
+def test_what_is_no_thread_is_refused(text: str) -> None:
+    with pytest.raises(ReadingError):
+        read_thread(text, THREADS)
+
+
+@pytest.mark.parametrize(
+    ("torque", "hint"),
+    [("900 N·m", "inch pound"), ("250 N·m", "inch pound"), ("2 N·m", "kilogram force metre"), ("30 kgf·m", "newton")],
+)
+def test_a_torque_in_the_wrong_unit_is_refused_with_the_unit_that_fits(torque: str, hint: str) -> None:
+    with pytest.raises(ReadingError, match=hint) as raised:
+        plausible(amount(torque), "M14x1.5", "8.8", THREADS, CLASSES)
+    assert len(raised.value.say.split()) <= 15
+
+
+@given(numbers, numbers, st.sampled_from(["dry", "zinc-plated", "oiled"]))
+def test_force_and_torque_go_there_and_back(number: Decimal, diameter: Decimal, state: str) -> None:
+    torque = Amount(number, "newton_metre", Kind.TORQUE)
+    force = preload(torque, "M10", state, THREADS, FACTORS).value
+    back = torque_for(force, "M10", state, THREADS, FACTORS).value
+    assert isclose(convert(back, "newton_metre").magnitude, number, rel_tol=1e-9)
+
+
+def test_more_friction_leaves_less_force_for_more_torque() -> None:
+    found = [greatest_torque("M12", "10.9", amount(mu, Kind.COUNT), THREADS, CLASSES) for mu in ("0.1", "0.15", "0.2")]
+    forces = [float(dict(each.more)["force"].magnitude) for each in found]  # type: ignore[union-attr]
+    assert forces == sorted(forces, reverse=True)
+    assert [each.value.magnitude for each in found] == sorted(each.value.magnitude for each in found)
+
+
+@given(numbers, st.decimals("100", "900", places=0), st.decimals("0", "90", places=0))
+def test_units_do_not_matter_and_a_longer_arm_needs_less(wanted: Decimal, lever: Decimal, adapter: Decimal) -> None:
+    straight = Amount(Decimal(0), "degree_of_arc", Kind.ANGLE)
+    torque, long, more = (
+        Amount(wanted, "newton_metre", Kind.TORQUE), Amount(lever, "millimetre", Kind.LENGTH),
+        Amount(adapter, "millimetre", Kind.LENGTH),
+    )  # fmt: skip
+    metric = wrench_setting(torque, long, more, straight).value
+    others = wrench_setting(
+        convert(torque, "foot_pound"), convert(long, "inch"), convert(more, "foot"), convert(straight, "turn")
+    ).value
+    assert isclose(convert(others, "newton_metre").magnitude, metric.magnitude, rel_tol=1e-12)
+    assert metric.magnitude <= wanted
+    square = wrench_setting(torque, long, more, amount("90 °")).value
+    assert isclose(square.magnitude, wanted, rel_tol=1e-6)
+
+
+def test_an_adapter_that_reaches_the_hand_is_refused() -> None:
+    with pytest.raises(ReadingError):
+        wrench_setting(amount("30 N·m"), amount("400 mm"), amount("350 mm"), amount("180 °"))
+
+
+@given(st.integers(3, 12))
+def test_every_bolt_of_a_ring_comes_once_and_neighbours_never_follow(number: int) -> None:
+    order = [int(each) for each in ring_order(amount(str(number), Kind.COUNT), amount("100 N·m")).value.split(", ")]
+    assert sorted(order) == list(range(1, number + 1))
+    if number > 3:  # of three, all are neighbours
+        first = order[:2]
+        assert (first[1] - first[0]) % number not in (1, number - 1)
+
+
+@given(st.integers(1, 12), st.integers(1, 4))
+def test_every_bolt_of_a_cover_comes_once_and_the_middle_first(columns: int, rows: int) -> None:
+    found = cover_order(amount(str(columns), Kind.COUNT), amount(str(rows), Kind.COUNT), amount("10 N·m"))
+    order = [int(each) - 1 for each in found.value.split(", ")]
+    assert sorted(order) == list(range(columns * rows))
+    far = [abs(bolt % columns - (columns - 1) / 2) ** 2 + abs(bolt // columns - (rows - 1) / 2) ** 2 for bolt in order]
+    assert all(later >= sooner - 1e-9 for sooner, later in pairwise(far))
