@@ -11,6 +11,9 @@ from assistant.core.compute import (
     crow_foot,
     threads,
     tightening,
+    tyre_pressure,
+    tyre_size,
+    tyre_wear,
     usual_torques,
     wrenches,
 )
@@ -19,11 +22,20 @@ from assistant.core.compute.given import read_inputs
 from assistant.core.compute.result import Grounds
 from assistant.core.errors import ReadingError
 
-CALCULATIONS: Mapping[str, Calculation] = {
-    calculation.name: calculation
-    for module in (bolts, conversion, crow_foot, threads, tightening, usual_torques, wrenches)
-    for calculation in module.CALCULATIONS
-}
+_MODULES = (
+    bolts,
+    conversion,
+    crow_foot,
+    threads,
+    tightening,
+    tyre_pressure,
+    tyre_size,
+    tyre_wear,
+    usual_torques,
+    wrenches,
+)
+
+CALCULATIONS: Mapping[str, Calculation] = {each.name: each for module in _MODULES for each in module.CALCULATIONS}
 
 
 def calculation(name: str) -> Calculation:
