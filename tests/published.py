@@ -18,6 +18,9 @@ from assistant.core.compute.work_out import work_out
 from assistant.core.units import Amount, Kind, amount, convert
 from assistant.wiring import library
 
+DIFFERENCES = {"degree_Celsius": "kelvin", "degree_Fahrenheit": "Fahrenheit_degree"}
+"""A temperature may be off by a difference of temperatures."""
+
 FOLDER = Path(__file__).parent / "core" / "compute" / "published"
 
 
@@ -75,7 +78,8 @@ class Check:
         if allowed.unit == "percent" and printed.unit != "percent":
             bound = abs(right) * float(allowed.magnitude) / 100
         else:
-            bound = float(convert(allowed, printed.unit).magnitude)
+            scale = DIFFERENCES.get(printed.unit)
+            bound = float(convert(allowed, scale or printed.unit).magnitude)
         return abs(float(convert(value, printed.unit).magnitude) - right) / bound
 
 

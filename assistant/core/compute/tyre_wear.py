@@ -54,7 +54,7 @@ def age(code: str, day: date) -> Result:
         inputs=(("code", code), ("day", day.isoformat())),
         more=(
             ("made", made.isoformat()),
-            ("years", Amount(Decimal(weeks) * 7 / Decimal("365.25"), "year", Kind.DURATION)),
+            ("years", years),
         ),
         cautions=(f"Makers say to replace a tyre after {OLD} years, whatever its tread.",) if weeks > 52 * OLD else (),
         assumptions=("week 1 begins on the first Monday (first full week)",),

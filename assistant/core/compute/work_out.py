@@ -6,8 +6,11 @@ from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 
 from assistant.core.compute import (
+    battery,
     bolts,
+    brake_fluid,
     conversion,
+    coolant,
     crow_foot,
     threads,
     tightening,
@@ -23,17 +26,9 @@ from assistant.core.compute.result import Grounds
 from assistant.core.errors import ReadingError
 
 _MODULES = (
-    bolts,
-    conversion,
-    crow_foot,
-    threads,
-    tightening,
-    tyre_pressure,
-    tyre_size,
-    tyre_wear,
-    usual_torques,
-    wrenches,
-)
+    battery, bolts, brake_fluid, conversion, coolant, crow_foot, threads, tightening, tyre_pressure, tyre_size,
+    tyre_wear, usual_torques, wrenches,
+)  # fmt: skip
 
 CALCULATIONS: Mapping[str, Calculation] = {each.name: each for module in _MODULES for each in module.CALCULATIONS}
 
