@@ -9,9 +9,11 @@ from assistant.core.compute import (
     battery,
     bolts,
     brake_fluid,
+    brakes,
     conversion,
     coolant,
     crow_foot,
+    raising,
     threads,
     tightening,
     tyre_pressure,
@@ -26,8 +28,8 @@ from assistant.core.compute.result import Grounds
 from assistant.core.errors import ReadingError
 
 _MODULES = (
-    battery, bolts, brake_fluid, conversion, coolant, crow_foot, threads, tightening, tyre_pressure, tyre_size,
-    tyre_wear, usual_torques, wrenches,
+    battery, bolts, brake_fluid, brakes, conversion, coolant, crow_foot, raising, threads, tightening,
+    tyre_pressure, tyre_size, tyre_wear, usual_torques, wrenches,
 )  # fmt: skip
 
 CALCULATIONS: Mapping[str, Calculation] = {each.name: each for module in _MODULES for each in module.CALCULATIONS}
