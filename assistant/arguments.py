@@ -104,6 +104,7 @@ def _add_work_out(commands: Commands) -> None:
     parser.add_argument(
         "--units", choices=("metric", "imperial", "us"), default="metric", help="what a quart is to you"
     )
+    parser.add_argument("--calendar", type=Path, metavar="FILE", help="with next-due: write the day as an .ics file")
     parser.add_argument("--json", action="store_true", help="one JSON object; amounts exact, as texts")
     _add_data(parser)
     parser.set_defaults(command="work-out")

@@ -180,9 +180,11 @@ def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
     if not desk.state.finished_at:
         _note(f"Not finished: {left(desk.state, now)}. It is kept. Go on with: assistant run --resume")
         return 0
-    report = wiring.write_report(desk, data)
+    report, calendar = wiring.write_report(desk, data), wiring.write_reminder(desk, data)
     if not options.json:
         print("\n".join([*summary_lines(desk.state, now), f"journal: {desk.journal.where}", f"report: {report}"]))
+        if calendar:
+            print(f"calendar: {calendar}")
     return 0
 
 
@@ -249,7 +251,11 @@ def _work_out(options: argparse.Namespace) -> int:
     if doubled := next((name for name, count in Counter(name for name, _ in options.given).items() if count > 1), None):
         raise DataError(f"{doubled} is given twice: give it once")
     given = dict(options.given)
+    if options.calendar and wanted.name != "next-due":
+        raise DataError("only next-due gives a day for a calendar: leave --calendar out")
     answer = work_out(wanted.name, given or wanted.example, tables, options.units)
+    if options.calendar and given:
+        _note(f"calendar: {wiring.write_due(answer, wiring.SystemClock().now(), options.calendar)}")
     if options.json:
         record = answer_record(wanted, answer) if given else listing_record(wanted)
         print(json.dumps(record, ensure_ascii=False))

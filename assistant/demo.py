@@ -138,13 +138,14 @@ def _tell(stage: Stage, turn: Turn) -> None:
 def _finish(stage: Stage, score: Score, out: Path, took: float) -> list[str]:
     """Write the report, and return what the demonstration came to."""
     desk, now, talk = stage.desk, stage.desk.clock.now(), stage.file.seconds
-    report = wiring.write_report(desk, out)
+    report, calendar = wiring.write_report(desk, out), wiring.write_reminder(desk, out)
     return [
         *summary_lines(desk.state, now),
         f"heard right: {score.right} of {score.sounds} recordings",
         f"journal: {desk.journal.where}",
         f"speech file: {stage.file.name}",
         f"report: {report}",
+        f"calendar: {calendar}",
         f"talk: {talk:.0f} seconds; worked out in {took:.0f} seconds; real-time factor {took / talk:.2f}",
     ]
 

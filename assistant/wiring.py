@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
+from assistant.adapters.calendar_file import write_calendar
 from assistant.adapters.clock import MovableClock, ShiftedClock, SystemClock
 from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.journal_sqlite import SqliteJournal
@@ -25,6 +26,7 @@ from assistant.adapters.sound_file import SoundFile, read_sound
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core import events as e
+from assistant.core.compute.result import Grounds
 from assistant.core.engine import open_job
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.hearing.grammar import Rules, parse_expansion, vocabulary
@@ -35,6 +37,7 @@ from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.readings import check_vehicle
+from assistant.core.reminder import next_time, of_answer
 from assistant.core.showing import report_lines
 from assistant.core.state import State, fold
 from assistant.core.types import Phrase
@@ -259,6 +262,17 @@ def write_report(desk: Desk, folder: Path) -> Path:
     lines = report_lines(desk.journal.read(desk.job), desk.state, desk.clock.now())
     report.write_text("\n".join(lines) + "\n", encoding="utf-8")
     return report
+
+
+def write_reminder(desk: Desk, folder: Path) -> Path | None:
+    """Write when the job is next due as a calendar file beside its report; None where its plan has no date."""
+    reminder = next_time(desk.state, desk.clock.now())
+    return write_calendar(reminder, folder / f"{desk.job}.ics") if reminder else None
+
+
+def write_due(answer: Grounds, now: datetime, file: Path) -> Path:
+    """Write the day of an answer of `next-due` as a calendar file."""
+    return write_calendar(of_answer(answer, now), file)
 
 
 def close(desk: Desk, *others: Player | None) -> None:

@@ -86,8 +86,8 @@ class Check:
 def checks() -> tuple[Check, ...]:
     """Return all printed examples."""
     return tuple(
-        Check(path.stem, **{"within": "", **row, "given": _texts(row["given"]), "gives": _texts(row["gives"]),
-                            "mark": Mark(row["mark"])})
+        Check(path.stem, **{**row, "given": _texts(row["given"]), "gives": _texts(row["gives"]),
+                            "within": str(row.get("within", "")), "mark": Mark(row["mark"])})
         for path in sorted(FOLDER.glob("*.yaml"))
         for row in yaml.safe_load(path.read_text(encoding="utf-8"))
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -73,3 +74,21 @@ def test_a_value_without_its_name_or_given_twice_is_a_wrong_command(capsys: pyte
         main(("work-out", "convert", "3"))
     assert stopped.value.code == 2
     assert "given twice" in out(capsys, "work-out", "convert", "to=L", "to=mL", code=2)[1]
+
+
+DUE = ("work-out", "next-due", "day=2026-03-14", "odometer=84200 km", "interval-distance=15000 km",
+       "interval-time=12 months")  # fmt: skip
+
+
+def test_the_day_of_the_next_change_goes_into_a_calendar(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "next.ics"
+    lines, errors = out(capsys, *DUE, "--calendar", str(file))
+    assert lines.startswith("2027-03-14\n") and "at: 99200 km" in lines
+    assert errors == f"calendar: {file}\n"
+    assert b"DTSTART;VALUE=DATE:20270314\r\n" in file.read_bytes()
+
+
+def test_a_calendar_is_refused_where_there_is_no_day(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file = tmp_path / "no.ics"
+    assert "only next-due" in out(capsys, *SETTING, "--calendar", str(file), code=2)[1]
+    assert not file.exists()

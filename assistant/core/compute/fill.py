@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
+from assistant.core.compute.calculation import Calculation, Form, Input
 from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, convert
@@ -97,6 +98,7 @@ def first_fill(capacity: Amount, span: Amount, step: Amount) -> Result:
         because="It is the capacity, less three quarters of what lies between the marks.",
         inputs=(("capacity", capacity), ("span", span)),
         assumptions=("the first fill aims a quarter above the low mark (common practice, no source)",),
+        source="arithmetic on the vehicle's capacity and span",
     )
 
 
@@ -111,4 +113,63 @@ def safe_minimum(capacity: Amount, span: Amount) -> Result:
         because="It is the capacity, less what lies between the marks.",
         inputs=(("capacity", capacity), ("span", span)),
         assumptions=("the low mark is the least that the maker allows (definition of the mark)",),
+        source="arithmetic on the vehicle's capacity and span",
     )
+
+
+def fill_by_filter(
+    capacity: Amount, span: Amount, jug: Amount, new_filter: str, filter_volume: Amount | None
+) -> Result:
+    """Return what to pour in first, with a new filter or with the old one left in; the rest as in `first_fill`.
+
+    The capacity is that with a new filter; where the old one stays, what it holds is already in the engine.
+
+    Raises
+    ------
+    ReadingError
+        Where the filter stays and it is not told how much it holds.
+    """
+    if new_filter == "no":
+        if filter_volume is None:
+            raise ReadingError(
+                "how much the old filter holds is needed, for it stays full: give filter-volume, or the manual's "
+                "capacity without filter",
+                say="How much oil does the filter hold? Look in the manual.",
+            )
+        rest = capacity.magnitude - volume_in(filter_volume, capacity.unit)
+        capacity = Amount(rest, capacity.unit, Kind.VOLUME)
+    found = first_fill(capacity, span, jug)
+    least = safe_minimum(capacity, span)
+    return Result(
+        value=found.value,
+        because=found.because,
+        inputs=(*found.inputs, ("jug", jug), ("new-filter", new_filter)),
+        assumptions=found.assumptions,
+        more=(("least before the engine runs", least.value),),
+        cautions=("Then run it for a minute, wait, and read the dipstick on level ground.",),
+        source=found.source,
+    )
+
+
+SPAN = Input("span", Kind.VOLUME, "volume between the dipstick's marks", least="0.05 L", most="20 L")
+JUG = Input("jug", Kind.VOLUME, "smallest step that your jug shows", least="0.01 L", most="2 L", default="0.1 L")
+
+CALCULATIONS = (
+    Calculation(
+        name="first-fill",
+        subject="oil-level",
+        title="how much oil to pour in first",
+        inputs=(
+            Input("capacity", Kind.VOLUME, "to the full mark, with a new filter", least="0.3 L", most="60 L"),
+            SPAN,
+            JUG,
+            Input("new-filter", Form.TEXT, "whether the filter is new", default="yes", options=("yes", "no")),
+            Input("filter-volume", Kind.VOLUME, "what the old filter holds", most="5 L", default=""),
+        ),
+        work=fill_by_filter,
+        example={"capacity": "4.3 L", "span": "1 L"},
+        formula="capacity − 0.75·span, rounded down to the jug",
+        source="arithmetic; three quarters are common practice",
+        valid="a span below the capacity",
+    ),
+)

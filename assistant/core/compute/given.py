@@ -135,21 +135,35 @@ def _day(text: str) -> date:
 
 
 def read_level(text: str) -> Level:
-    """Return a dipstick reading: in words ("near low"), a fraction ("3/8"), or percent of the span ("40 %").
+    """Return a dipstick reading: in words, a fraction, percent of the span, or a part of it ("5 mm of 20 mm").
 
-    A fraction or a percentage is good to an eighth of the span to either side (common practice, no source).
+    Figures are good to an eighth of the span to either side (common practice, no source).
     """
+    if parts := re.fullmatch(r"(-?[\d.]+ *[a-z]+) +of +([\d.]+ *[a-z]+)", text):
+        above, marks = (read_amount(each, Kind.LENGTH) for each in parts.groups())
+        return _of_marks(above, marks, text)
     if found := re.fullmatch(r"(-?[\d.]+) *%|(\d+)/(\d+)", text):
         percent, upper, lower = found.groups()
         if lower is not None and int(lower) == 0:
             raise ReadingError(f"{text!r} divides by zero", say="That fraction divides by zero. Say it again.")
         part = amount(f"{percent} %").magnitude / 100 if percent else Decimal(upper) / Decimal(lower)
-        if not Decimal("-0.5") <= part <= Decimal("1.5"):
-            raise ReadingError(
-                f"{text} is outside -50 % to 150 % of the span", say="The dipstick can't show that. Read it again."
-            )
-        return Level(part - Decimal("0.125"), part + Decimal("0.125"), text)
+        return _level(part, text)
     return level_of(written_as_words(text))
+
+
+def _of_marks(above_low: Amount, marks: Amount, text: str) -> Level:
+    whole = convert(marks, "millimetre").magnitude
+    if whole <= 0:
+        raise ReadingError(f"{text!r}: the marks can't be nothing apart", say="How far apart are the marks?")
+    return _level(convert(above_low, "millimetre").magnitude / whole, text)
+
+
+def _level(part: Decimal, text: str) -> Level:
+    if not Decimal("-0.5") <= part <= Decimal("1.5"):
+        raise ReadingError(
+            f"{text} is outside -50 % to 150 % of the span", say="The dipstick can't show that. Read it again."
+        )
+    return Level(part - Decimal("0.125"), part + Decimal("0.125"), text)
 
 
 def _within(wanted: Input, value: Amount) -> Amount:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from decimal import ROUND_CEILING, Decimal
 
-from assistant.core.compute.fill import round_down, volume_in
+from assistant.core.compute.calculation import Calculation, Form, Input
+from assistant.core.compute.fill import JUG, SPAN, round_down, volume_in
 from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, Level, convert
@@ -92,6 +93,7 @@ def top_up(level: Level, span: Amount, step: Amount) -> Result:
         else "It is what fits between the upper end of your reading and the full mark, rounded down.",
         inputs=(("span", span),),
         assumptions=("a reading in words is good to an eighth of the span (common practice, no source)",),
+        source="arithmetic on the vehicle's span; never above the full mark: a handbook of 2005, page 21",
     )
 
 
@@ -106,6 +108,7 @@ def draw_off(level: Level, span: Amount) -> Result:
         value=Amount(surplus.quantize(Decimal("0.1"), ROUND_CEILING), span.unit, Kind.VOLUME),
         because="It is how far the upper end of your reading stands above the full mark. It is only an estimate.",
         inputs=(("span", span),),
+        source="arithmetic on the vehicle's span",
     )
 
 
@@ -128,3 +131,103 @@ def disagreement(level: Level, poured: Amount, capacity: Amount, span: Amount) -
     if level.lowest - APART > should.highest:
         return "That is higher than what you poured. Did all the old oil run out? Is the capacity right?"
     return ""
+
+
+SETTLED = "settled"
+PROVISIONAL = {
+    "ramp": "The car is not level.",
+    "no wait": "The oil has not run down yet.",
+    "hot": "Hot oil stands higher.",
+}
+"""Why a reading may be wrong: then at most half of what is missing is poured, and read again."""
+
+
+def top_up_by_reading(reading: Level, span: Amount, jug: Amount, state: str) -> Result:
+    """Return what to pour in, and where that leaves the level; half of it while the reading is provisional.
+
+    Parameters
+    ----------
+    reading : Level
+        Of the dipstick.
+    span, jug : Amount
+        As in `top_up`.
+    state : str
+        `settled`, or why it is provisional: `ramp`, `no wait`, `hot`.
+
+    Raises
+    ------
+    ReadingError
+        Where the oil stands above the full mark: then some has to be drawn off.
+    """
+    if status(reading) == "over":
+        too_much = draw_off(reading, span).value
+        raise ReadingError(
+            f"it stands above the full mark: draw off about {too_much.magnitude} {too_much.unit}, and do not run it",
+            say="There is too much oil. Draw some off. Do not run the engine.",
+        )
+    found = top_up(reading, span, jug)
+    value = found.value
+    if state != SETTLED:
+        half = Amount(value.magnitude / 2, value.unit, Kind.VOLUME)
+        value = round_down(
+            half, jug if half.magnitude >= jug.magnitude else Amount(jug.magnitude / 2, jug.unit, jug.kind)
+        )
+    added = value.magnitude / volume_in(span, value.unit) * 100
+    low, high = (Amount(end * 100 + added, "percent", Kind.SHARE) for end in (reading.lowest, reading.highest))
+    return Result(
+        value=value,
+        because=found.because
+        if state == SETTLED
+        else f"{PROVISIONAL[state]} So only half now. Then wait, and read again.",
+        inputs=(("reading", reading.said), ("span", span), ("jug", jug), ("state", state)),
+        more=(("at least after", low), ("at most after", high)),
+        assumptions=found.assumptions,
+        cautions=("Never above the full mark.",),
+        source=found.source,
+    )
+
+
+def draw_off_by_reading(reading: Level, span: Amount) -> Result:
+    """Return about how much to draw off where the oil stands above the full mark. As `draw_off`."""
+    found = draw_off(reading, span)
+    return Result(
+        value=found.value,
+        because=found.because,
+        inputs=(("reading", reading.said), ("span", span)),
+        cautions=("Do not run the engine with too much oil. Hot oil burns.",),
+        assumptions=("an estimate: draw off, and read again",),
+        source=found.source,
+    )
+
+
+_READING = Input("reading", Form.LEVEL, "near low, halfway, 3/8, 40 %, 5 mm of 20 mm, above full")
+
+CALCULATIONS = (
+    Calculation(
+        name="top-up",
+        subject="oil-level",
+        title="how much oil to add to a dipstick's reading",
+        inputs=(
+            _READING,
+            SPAN,
+            JUG,
+            Input("state", Form.TEXT, "of the reading", default=SETTLED, options=(SETTLED, *PROVISIONAL)),
+        ),
+        work=top_up_by_reading,
+        example={"reading": "near low", "span": "1 L"},
+        formula="(1 − upper end of the reading)·span, rounded down to the jug",
+        source="arithmetic; never above the full mark: a car's handbook of 2005",
+        valid="readings from below low to full",
+    ),
+    Calculation(
+        name="draw-off",
+        subject="oil-level",
+        title="how much oil to draw off",
+        inputs=(_READING, SPAN),
+        work=draw_off_by_reading,
+        example={"reading": "above full", "span": "1 L"},
+        formula="(upper end of the reading − 1)·span, rounded up",
+        source="arithmetic",
+        valid="an estimate",
+    ),
+)

@@ -13,6 +13,12 @@ from assistant.core.compute import (
     conversion,
     coolant,
     crow_foot,
+    dipstick_span,
+    fill,
+    next_due,
+    oil_choice,
+    oil_level,
+    oil_volume,
     raising,
     threads,
     tightening,
@@ -20,6 +26,7 @@ from assistant.core.compute import (
     tyre_size,
     tyre_wear,
     usual_torques,
+    viscosity,
     wrenches,
 )
 from assistant.core.compute.calculation import Calculation, Row
@@ -28,8 +35,9 @@ from assistant.core.compute.result import Grounds
 from assistant.core.errors import ReadingError
 
 _MODULES = (
-    battery, bolts, brake_fluid, brakes, conversion, coolant, crow_foot, raising, threads, tightening,
-    tyre_pressure, tyre_size, tyre_wear, usual_torques, wrenches,
+    battery, bolts, brake_fluid, brakes, conversion, coolant, crow_foot, dipstick_span, fill, next_due,
+    oil_choice, oil_level, oil_volume, raising, threads, tightening, tyre_pressure, tyre_size, tyre_wear,
+    usual_torques, viscosity, wrenches,
 )  # fmt: skip
 
 CALCULATIONS: Mapping[str, Calculation] = {each.name: each for module in _MODULES for each in module.CALCULATIONS}

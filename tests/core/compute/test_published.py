@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.core.compute.calculation import SUBJECTS
 from assistant.core.compute.work_out import CALCULATIONS
 from tests.published import Check, Mark, checks
 
+FEWEST = 10
 OUTSIDE = (Mark.PUBLISHED, Mark.LIBRARY)
 
 
@@ -25,3 +27,9 @@ def test_what_is_printed_comes_out(check: Check) -> None:
 @pytest.mark.parametrize("name", SOURCED)
 def test_every_computation_has_a_check_from_outside(name: str) -> None:
     assert any(check.of == name and check.mark in OUTSIDE for check in checks())
+
+
+@pytest.mark.parametrize("subject", SUBJECTS)
+def test_every_subject_has_ten_checks_from_outside(subject: str) -> None:
+    of_subject = [check for check in checks() if CALCULATIONS[check.of].subject == subject and check.mark in OUTSIDE]
+    assert len(of_subject) >= FEWEST

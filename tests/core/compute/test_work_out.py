@@ -22,6 +22,8 @@ AMOUNTS = [
     if isinstance(each.takes, Kind)
 ]
 MOST_WORDS = 15
+COMPARED = ("allowed", "approval", "approvals")
+"""Free texts: one that says nothing fits nothing, and the answer is no."""
 
 
 def refused(name: str, given: dict[str, str]) -> ReadingError:
@@ -68,7 +70,7 @@ def test_a_bare_number_or_another_kind_is_refused(calculation: Calculation, want
 @pytest.mark.parametrize("calculation", CALCULATIONS.values(), ids=lambda each: each.name)
 def test_a_text_that_says_nothing_is_refused(calculation: Calculation) -> None:
     for each in calculation.inputs:
-        if each.takes in (Form.TEXT, Form.DAY, Form.LEVEL, Form.AMOUNT):
+        if each.takes in (Form.TEXT, Form.DAY, Form.LEVEL, Form.AMOUNT) and each.name not in COMPARED:
             refused(calculation.name, {**calculation.example, each.name: "zzz qqq"})
 
 
@@ -101,3 +103,10 @@ def test_a_quart_is_asked_about_unless_the_person_has_one() -> None:
     for text in ("point eight of a quart", "0.8 quarts"):
         assert write_amount(read_amount(text, Kind.VOLUME, "us")) == "0.8 US qt"
         assert write_amount(read_amount(text, Kind.VOLUME, "imperial")) == "0.8 imp qt"
+
+
+def test_an_approval_that_says_nothing_fits_nothing() -> None:
+    example = CALCULATIONS["oil-suits"].example
+    for name in COMPARED:
+        answer = work_out("oil-suits", {**example, name: "zzz qqq"}, TABLES)
+        assert isinstance(answer, Finding) and answer.value.startswith("No")
