@@ -15,7 +15,7 @@ from assistant.core.procedure import Step
 from assistant.core.question import Question, Waiting, question
 from assistant.core.state import State
 from assistant.core.summary import finish
-from assistant.core.topics import answer_topic
+from assistant.core.topics import answer_topic, tools
 from assistant.core.types import Reply, Tone
 from assistant.core.units import Level
 from assistant.core.wording import say_for_owner, say_value, spoken
@@ -208,6 +208,7 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.StepReopened: lambda before, event, after: "Going back.",
     e.StepSkipped: lambda before, event, after: "Left out.",
     e.TimerEnded: _timer_ended,
+    e.ToolMeasured: lambda before, event, after: tools(after),
     e.ValueTold: _told,
     e.CheckedIn: _checked_in,
     e.Refused: lambda before, event, after: event.say,

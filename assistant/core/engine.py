@@ -15,13 +15,15 @@ from assistant.core.errors import ReadingError
 from assistant.core.moving import Draft
 from assistant.core.procedure import Option, Procedure, Spec, Vehicle
 from assistant.core.question import Question, Waiting, next_ask, question
-from assistant.core.readings import check_evidence, check_reading, check_torque, check_wanted, wrong_value
+from assistant.core.readings import check_evidence, check_reading, check_tool, check_torque, check_wanted, wrong_value
 from assistant.core.saying import say_duration
 from assistant.core.state import State, opening
+from assistant.core.topics import IN_UNITS
 from assistant.core.types import Intent, Understanding, Verdict
 from assistant.core.wording import say_value
 
-TOPICS = ("repeat", "where", "open", "torque", "amount", "why", "source", "time", "help", "hush", "here",
+TOOLS = ("adapter", "wrench")
+TOPICS = (*IN_UNITS, "repeat", "where", "open", "torque", "amount", "why", "source", "time", "help", "hush", "here",
           "attend")  # fmt: skip
 """Intents that only ask: they change nothing, and are answered in every state but where listening is paused."""
 
@@ -58,7 +60,7 @@ def understood(state: State, understanding: Understanding, at: datetime) -> tupl
 def _consequential(state: State, intent: Intent) -> bool:
     """Return whether it would be dangerous to have heard this wrong: what closes something, or opens a gate."""
     answered = intent.name in ("value", "option") and question(state).waiting in (Waiting.EVIDENCE, Waiting.TIGHTEN)
-    return answered or intent.name in ("claim", "confirm")
+    return answered or intent.name in ("claim", "confirm", *TOOLS)
 
 
 def decide(state: State, intent: Intent, at: datetime) -> tuple[e.Event, ...]:
@@ -214,6 +216,11 @@ def _evidence(draft: Draft, asked: Question, answer: str) -> None:
         draft.add(e.GatePassed(asked.gate.id))
 
 
+def _tool(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take the length of the wrench or of its adapter, where it can be one."""
+    draft.add(e.ToolMeasured(intent.name, check_tool(intent.name, intent.value)))
+
+
 def _claim(draft: Draft, intent: Intent, asked: Question) -> None:
     if asked.waiting is Waiting.CLAIM:
         draft.add(e.ClaimHeard(asked.about))
@@ -260,6 +267,8 @@ _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
     "back": _back,
     "undo": _undo,
     "value": _value,
+    "adapter": _tool,
+    "wrench": _tool,
     "option": _option,
     "claim": _claim,
     "confirm": _confirm,

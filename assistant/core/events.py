@@ -113,6 +113,15 @@ class ClaimDropped:
 
 
 @dataclass(frozen=True, slots=True)
+class ToolMeasured:
+    """The person told how long the wrench or its adapter is."""
+
+    tool: str
+    """`wrench` or `adapter`."""
+    length: QuantityText
+
+
+@dataclass(frozen=True, slots=True)
 class ValueTold:
     """The owner told a value that the vehicle's file lacks."""
 
@@ -249,9 +258,9 @@ class JobFinished:
 
 Event = (
     JobOpened | StepEntered | StepDone | StepSkipped | StepReopened | ChoiceMade | EvidenceGiven | EvidenceWithdrawn
-    | GatePassed | GateFell | ClaimHeard | ClaimDropped | ValueTold | ReadingTaken | ReadingWithdrawn | TorqueGiven
-    | PartOpened | PartClosed | CarChanged | TimerStarted | TimerEnded | Asked | Refused | NotUnderstood | LeftAlone
-    | CheckedIn | ListeningPaused | ListeningResumed | Parked | Resumed | JobFinished
+    | GatePassed | GateFell | ClaimHeard | ClaimDropped | ToolMeasured | ValueTold | ReadingTaken | ReadingWithdrawn
+    | TorqueGiven | PartOpened | PartClosed | CarChanged | TimerStarted | TimerEnded | Asked | Refused | NotUnderstood
+    | LeftAlone | CheckedIn | ListeningPaused | ListeningResumed | Parked | Resumed | JobFinished
 )  # fmt: skip
 
 KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}

@@ -11,7 +11,7 @@ from assistant.core.compute.intervals import due_date
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.procedure import Ask, Part, Procedure, Reading, Vehicle, Wanted
 from assistant.core.state import State
-from assistant.core.units import Amount, Kind, Level, Value, convert, owner_unit, write_amount
+from assistant.core.units import Amount, Kind, Level, Value, amount, convert, owner_unit, write_amount
 from assistant.core.wording import say_for_owner
 
 POUR_MARGIN = Decimal("1.25")
@@ -32,6 +32,7 @@ _EXAMPLES = {
     Kind.MASS: "a weight, with its unit",
     Kind.COUNT: "a number",
     Kind.DURATION: "a time, in months",
+    Kind.LENGTH: "a length, with its unit",
 }
 
 
@@ -56,7 +57,7 @@ def _of_kind(value: Value, kind: Kind) -> Amount:
 
 def _within(state: State, value: Amount, least: Amount, most: Amount) -> Amount:
     if not (convert(least, value.unit).magnitude <= value.magnitude <= convert(most, value.unit).magnitude):
-        heard, low, high = (say_for_owner(state, amount) for amount in (value, least, most))
+        heard, low, high = (say_for_owner(state, each) for each in (value, least, most))
         raise ReadingError(
             f"{value.magnitude} {value.unit} is outside {least.magnitude} to {most.magnitude} {most.unit}",
             say=f"I heard {heard}. Allowed: {low} to {high}. Say it again.",
@@ -133,4 +134,22 @@ def check_evidence(state: State, ask: Ask, value: Value) -> Amount:
         enough = given.magnitude >= convert(facts.value(state, ask.least), given.unit).magnitude
     if not enough:
         raise ReadingError(f"{ask.id}: {given.magnitude} {given.unit} is too little", say=ask.too_little)
+    return given
+
+
+_TOOL_LENGTHS = {"wrench": ("50 mm", "2 m"), "adapter": ("0 mm", "1 m")}
+"""Lengths that a wrench, and a crow-foot or another adapter, can have. Common practice, no source."""
+
+
+def check_tool(tool: str, value: Value | None) -> Amount:
+    """Return the length of the wrench or of its adapter; ReadingError where it can't be one."""
+    if value is None:
+        raise wrong_value(Kind.LENGTH)
+    given = _of_kind(value, Kind.LENGTH)
+    least, most = (amount(bound) for bound in _TOOL_LENGTHS[tool])
+    if not convert(least, given.unit).magnitude <= given.magnitude <= convert(most, given.unit).magnitude:
+        raise ReadingError(
+            f"{tool}: {write_amount(given)} is outside {write_amount(least)} to {write_amount(most)}",
+            say=f"No {tool} is that long. Measure it again.",
+        )
     return given

@@ -27,7 +27,7 @@ class Reminder:
 
 
 def next_time(state: State, now: datetime) -> Reminder | None:
-    """Return the reminder of when a job is next due by date, or by distance if sooner; None where no plan has a date."""
+    """Return the reminder of when a job is next due; None where its plan has no date."""
     spec = state.spec("interval-time")
     if not spec:
         return None

@@ -46,6 +46,8 @@ class State:
     """The steps that led here, the present one last: the way back."""
     told: Mapping[str, Spec] = field(default_factory=dict)
     """Values that the owner told during the job."""
+    tools: Mapping[str, Amount] = field(default_factory=dict)
+    """How long the wrench and its adapter are, as far as the person told it."""
     choices: Mapping[str, str] = field(default_factory=dict)
     evidence: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """What was answered to which challenge of which gate, since the gate last fell."""
@@ -171,6 +173,10 @@ def _claim_dropped(state: State, event: e.ClaimDropped, at: datetime) -> State:
     return replace(state, pending=None)
 
 
+def _tool_measured(state: State, event: e.ToolMeasured, at: datetime) -> State:
+    return replace(state, tools=_with(state.tools, event.tool, event.length))
+
+
 def _value_told(state: State, event: e.ValueTold, at: datetime) -> State:
     return replace(state, told=_with(state.told, event.name, event.spec), pending=None)
 
@@ -258,6 +264,7 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.GateFell: _gate_fell,
     e.ClaimHeard: _claim_heard,
     e.ClaimDropped: _claim_dropped,
+    e.ToolMeasured: _tool_measured,
     e.ValueTold: _value_told,
     e.ReadingTaken: _reading_taken,
     e.ReadingWithdrawn: _reading_withdrawn,

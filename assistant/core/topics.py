@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import Decimal
+from functools import partial
 
 from assistant.core import facts
+from assistant.core.compute.crow_foot import wrench_setting
+from assistant.core.errors import ReadingError
 from assistant.core.procedure import Step, names_in
 from assistant.core.question import Waiting, question
 from assistant.core.saying import say_duration, say_integer
 from assistant.core.state import State
-from assistant.core.units import Kind
-from assistant.core.wording import say_for_owner, spoken
+from assistant.core.units import Amount, Kind, in_unit, kind_of, owner_unit
+from assistant.core.wording import say_for_owner, say_value, spoken
 
 PLACES = {
     "bench": "at the bench",
@@ -58,7 +62,33 @@ def _torque(state: State) -> str:
         wanted = facts.value(state, part.torque or "")
     except facts.Missing:
         return f"I do not know the torque of {part.name}. Look in the service manual."
-    return f"{part.name.removeprefix('the ').capitalize()}: {say_for_owner(state, wanted)}."
+    at_bolt = f"{part.name.removeprefix('the ').capitalize()}: {say_for_owner(state, wanted)}."
+    return f"{at_bolt} {_setting(state, wanted)}".strip() if state.tools.get("adapter") else at_bolt
+
+
+def tools(state: State) -> str:
+    """Return what to set the wrench to with its adapter, or what is still to be told for that."""
+    step = _torque_step(state)
+    if not step or not step.tighten or facts.missing(state, step):
+        return "Noted."
+    return _setting(state, facts.value(state, state.procedure.part(step.tighten.part).torque or ""))
+
+
+def _setting(state: State, wanted: Amount) -> str:
+    """Return what to set the wrench to, with the adapter straight on; never more than the torque at the bolt."""
+    adapter, wrench = state.tools.get("adapter"), state.tools.get("wrench")
+    if adapter is None:
+        return "How long is the adapter? Say: my adapter is, and its length."
+    if wrench is None:
+        return "How long is the wrench, from grip to square? Say: my wrench is, and its length."
+    told = f"Adapter {say_value(adapter)}, wrench {say_value(wrench)}."
+    try:
+        setting = wrench_setting(wanted, wrench, adapter, Amount(Decimal(0), "degree_of_arc", Kind.ANGLE)).value
+    except ReadingError as error:
+        return f"{told} {error.say}"
+    system = str(state.vehicle.units)
+    rounded = in_unit(setting, owner_unit(Kind.TORQUE, system))
+    return f"{told} With it straight on, set the wrench to: {say_value(rounded)}. Then tell me the torque at the bolt."
 
 
 def _torque_step(state: State) -> Step | None:
@@ -68,6 +98,39 @@ def _torque_step(state: State) -> Step | None:
     tags = facts.tags(state)
     ahead = (step for step in steps[index:] if step.tighten and step.applies(tags))
     return next(ahead, None)
+
+
+IN_UNITS = {
+    "in-newton-metres": "newton_metre",
+    "in-foot-pounds": "foot_pound",
+    "in-litres": "litre",
+    "in-quarts": "US_quart",
+}
+"""Questions for another unit, and which; a quart is an American one, unless the owner's system is the imperial one."""
+
+
+def _in_other_unit(state: State, unit: str) -> str:
+    """Return the torque or the amount that the step speaks of in another unit."""
+    if unit == "US_quart" and str(state.vehicle.units) == "imperial":
+        unit = "imperial_quart"
+    kind = kind_of(unit)
+    found = [
+        value for name in facts.names_of(state, state.here) if (value := _known(state, name)) and value.kind is kind
+    ]
+    if not found and kind is Kind.TORQUE:
+        step = _torque_step(state)
+        known = _known(state, state.procedure.part(step.tighten.part).torque or "") if step and step.tighten else None
+        found = [known] if known else []
+    if not found:
+        return f"There is no {kind} here."
+    return f"It is: {say_value(in_unit(found[-1], unit))}."
+
+
+def _known(state: State, name: str) -> Amount | None:
+    try:
+        return None if name == "next-date" else facts.value(state, name)
+    except facts.Missing:
+        return None
 
 
 def _amount(state: State) -> str:
@@ -140,4 +203,5 @@ _TOPICS: dict[str, Callable[[State], str]] = {
     "help": _help,
     "hush": lambda state: "",
     "attend": lambda state: "I am listening.",
+    **{topic: partial(_in_other_unit, unit=unit) for topic, unit in IN_UNITS.items()},
 }

@@ -14,6 +14,11 @@ WHILE_PARKED = ("go-on", "repeat", "open", "where", "help", "hush", "attend")
 READING_SAYS = ("<quantity>",)
 """How a value may be said where the procedure names no way: alone."""
 TIGHTEN_SAYS = ("[[it is | I] tightened [it] to | it got] <quantity>",)
+TOOL_SAYS = {
+    "adapter": ("my adapter is <length> [long]", "the adapter measures <length>"),
+    "wrench": ("my wrench is <length> [long]", "the wrench measures <length>"),
+}
+"""How long the tools are: said where something is tightened."""
 OTHER_UNIT = 4.0
 """How much less often a value is said in a unit of another kind, or in none, than in one of the kind that is asked
 for [nat]. An estimate: that a person says litres for newton metres is heard, but only where it is clear."""
@@ -127,6 +132,7 @@ def _of_step(step: Step) -> tuple[Phrase, ...]:
         found += _values(step.reading.kind, step.reading.says or usual)
     if step.tighten:
         found += _values("torque", TIGHTEN_SAYS)
+        found += [phrase for tool, says in TOOL_SAYS.items() for phrase in _phrases(tool, says)]
     if step.claim:
         found += _phrases("claim", step.claim.says)
     if step.choice:
