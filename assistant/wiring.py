@@ -208,7 +208,7 @@ def new_job(store: Journal, procedure: Procedure, vehicle: Vehicle, clock: Clock
     taken = store.jobs()
     while name in taken:
         name += "-again"
-    check_vehicle(procedure, vehicle)
+    check_vehicle(procedure, vehicle, Library().tables())
     known = with_told(vehicle, told(store, vehicle.id))
     rows = store.append(name, open_job(procedure, known, at), at)
     return Job(name, fold(rows)), rows

@@ -63,6 +63,10 @@ class Spec(Data):
 
     value: QuantityText
     source: str = Field(min_length=3)
+    thread: str = ""
+    """Of a torque: the thread it is for, for instance M14x1.5; then it is checked against what such a bolt bears."""
+    strength: str = "8.8"
+    """Of a torque: the property class of the bolt (ISO 898-1)."""
 
 
 class Note(Data):

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 
 from assistant.core import facts
 from assistant.core.compute import torque
+from assistant.core.compute.bolts import plausible
+from assistant.core.compute.calculation import Row
 from assistant.core.compute.intervals import due_date
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.procedure import Ask, Part, Procedure, Reading, Vehicle, Wanted
@@ -80,13 +83,19 @@ def check_wanted(value: Value, wanted: Wanted) -> Amount:
     return given
 
 
-def check_vehicle(procedure: Procedure, vehicle: Vehicle) -> None:
-    """Raise `DataError` for a value of a vehicle that can't be right, before a job is begun with it."""
+def check_vehicle(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Sequence[Row]]) -> None:
+    """Raise `DataError` for a value of a vehicle that can't be right, before a job is begun with it.
+
+    A torque whose thread is told is held against what such a bolt bears: that finds a unit that was mixed up.
+    """
     for name, spec in vehicle.values.items():
         wanted = procedure.values.get(name)
         try:
             if wanted:
                 check_wanted(spec.value, wanted)
+            if spec.thread:
+                threads, classes = tables["metric-threads"], tables["property-classes"]
+                plausible(spec.value, spec.thread, spec.strength, threads, classes)
         except ReadingError as error:
             raise DataError(f"vehicle {vehicle.id}: values.{name}: {error}. {wanted.find if wanted else ''}") from error
 
