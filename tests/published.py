@@ -72,6 +72,17 @@ class Check:
                 same = value.startswith(printed[:-1]) if printed.endswith("…") else value == printed
                 yield name, value, printed, 0.0 if same else float("inf")
 
+    def errors(self) -> Iterator[tuple[float, str]]:
+        """Yield how far each number is from the printed one: in percent of it, or in kelvin for a temperature."""
+        for _, value, printed, _ in self.deviations():
+            if isinstance(value, Amount):
+                right = amount(printed, value.kind)
+                off = abs(float(convert(value, right.unit).magnitude - right.magnitude))
+                if right.kind is Kind.TEMPERATURE:
+                    yield off * (5 / 9 if right.unit == "degree_Fahrenheit" else 1), "K"
+                elif right.magnitude:
+                    yield 100 * off / abs(float(right.magnitude)), "%"
+
     def _off(self, value: Amount, printed: Amount) -> float:
         right = float(printed.magnitude)
         allowed = amount(self.within, Kind.COUNT if printed.kind is Kind.COUNT and "%" not in self.within else None)

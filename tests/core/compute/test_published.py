@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from assistant.core import compute
 from assistant.core.compute.calculation import SUBJECTS
 from assistant.core.compute.work_out import CALCULATIONS
+from tests.benchmarks.computations import lines
 from tests.published import Check, Mark, checks
 
 FEWEST = 10
@@ -33,3 +37,8 @@ def test_every_computation_has_a_check_from_outside(name: str) -> None:
 def test_every_subject_has_ten_checks_from_outside(subject: str) -> None:
     of_subject = [check for check in checks() if CALCULATIONS[check.of].subject == subject and check.mark in OUTSIDE]
     assert len(of_subject) >= FEWEST
+
+
+def test_the_page_that_lists_the_computations_is_up_to_date() -> None:
+    page = (Path(compute.__file__).parent / "README.md").read_text(encoding="utf-8")
+    assert page.rstrip() == "\n".join(lines()).rstrip(), "python -m tests.benchmarks.computations writes it anew"
