@@ -29,8 +29,8 @@ def test_the_vehicles_that_travel_with_the_program_pass() -> None:
 @pytest.mark.parametrize(
     ("text", "thread", "hint"),
     [
-        ("60 N·m", "M8", "inch pound"),  # a class 8.8 M8 bears some 25 N·m: MTU MTN 5008 has 21
-        ("8 N·m", "M14x1.5", "kilogram force metre"),  # the printed most of VDI 2230 is 142 N·m
+        ("60 N·m", "M8", "lbf·in"),  # a class 8.8 M8 bears some 25 N·m: MTU MTN 5008 has 21
+        ("8 N·m", "M14x1.5", "kgf·m"),  # the printed most of VDI 2230 is 142 N·m
     ],
 )
 def test_a_torque_that_does_not_fit_its_thread_names_the_unit_that_would(text: str, thread: str, hint: str) -> None:

@@ -11,7 +11,7 @@ from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result
 from assistant.core.compute.threads import THREAD, Thread, read_thread
 from assistant.core.errors import ReadingError
-from assistant.core.units import Amount, Kind
+from assistant.core.units import SYMBOLS, Amount, Kind, write_amount
 
 USUAL_FRICTION = 0.12
 """Friction of thread and face, lightly oiled or as delivered: the middle row of the printed tables."""
@@ -138,8 +138,8 @@ def plausible(
     if not LEAST_SHARE * limit <= given <= SPOILT_SHARE * limit:
         hint = _mixed_up(torque, limit)
         raise ReadingError(
-            f"{torque.magnitude} {torque.unit} on {thread} of class {strength} can't be meant: such a bolt bears "
-            f"{limit:.3g} newton metres.{hint} Read it again in the service manual",
+            f"{write_amount(torque)} on {thread} of class {strength} can't be meant: such a bolt bears "
+            f"{limit:.3g} N·m.{hint} Read it again in the service manual",
             say="That torque does not fit that thread. Read it again, with its unit.",
         )
     return Finding(
@@ -156,7 +156,7 @@ def _mixed_up(torque: Amount, limit: float) -> str:
     """Return the units in which the same number would fit, as a hint; empty where none would."""
     others = ("newton_metre", "foot_pound", "inch_pound", "kilogram_force_metre", "kilogram_force_centimetre")
     fits = [
-        other.replace("_", " ")
+        SYMBOLS[other]
         for other in others
         if other != torque.unit
         and LEAST_SHARE * limit <= real(Amount(torque.magnitude, other, Kind.TORQUE), "newton_metre") <= 0.8 * limit

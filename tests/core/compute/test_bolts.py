@@ -37,7 +37,7 @@ def test_what_is_no_thread_is_refused(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("torque", "hint"),
-    [("900 N·m", "inch pound"), ("250 N·m", "inch pound"), ("2 N·m", "kilogram force metre"), ("30 kgf·m", "newton")],
+    [("900 N·m", "lbf·in"), ("250 N·m", "lbf·in"), ("2 N·m", "kgf·m"), ("30 kgf·m", "N·m")],
 )
 def test_a_torque_in_the_wrong_unit_is_refused_with_the_unit_that_fits(torque: str, hint: str) -> None:
     with pytest.raises(ReadingError, match=hint) as raised:
