@@ -60,9 +60,17 @@ def result(state: State, name: str) -> Result:
 def source(state: State, name: str) -> str:
     """Return where a value comes from, for the ear."""
     if name in COMPUTED:
-        return result(state, name).because
+        return _grounds(result(state, name))
     spec = state.spec(name)
     return f"It is {spec.source}." if spec else "Nobody has told me."
+
+
+def _grounds(found: Result) -> str:
+    """Return what a computed value rests on: why, what is assumed, and who says so; short, for it is spoken."""
+    assumed = found.assumptions[0] if found.assumptions else ""
+    words = assumed.replace(" (common practice, no source)", ", which is common practice")
+    sentences = (found.because, words and f"I assume: {words}.", found.source and f"Source: {found.source}.")
+    return " ".join(filter(None, sentences))
 
 
 def names_of(state: State, step: Step) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """Judges what the engines held likely, for many thresholds; `hear_commands.py` makes the files.
 
-python -m tests.benchmarks.fit_likely heard.jsonl ... [--sweep] [--show] [--curve docs/hearing.svg]
+python -m tests.benchmarks.fit_likely heard.jsonl ... [--sweep] [--show]
 """
 
 from __future__ import annotations
@@ -98,45 +98,24 @@ def show(judged: Judge, heard: Sequence[Case], settings: JudgeSettings) -> None:
             print(f"{came:6} {case['noise']:6} {case['text']!r} ({case['voice']} {case['kind']}): {first}; {second}")
 
 
-def curve(judged: Judge, heard: Sequence[Case], settings: JudgeSettings, file: Path) -> None:
-    """Draw what is lost against what is taken wrong or though it was not meant, while the threshold moves."""
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(7, 5))
-    axes = figure.add_subplot()
-    for noise in sorted({case["noise"] for case in heard if case["text"]}, reverse=True):
-        meant = [case for case in heard if case["text"] and case["noise"] == noise]
-        points = []
-        for step in range(-30, 1):
-            own = replace(settings, accept=step / 20, ask=step / 20 - 0.2)
-            came = Counter(judged.outcome(case, own) for case in meant)
-            points.append((100 * came["wrong"] / len(meant), 100 * (1 - came["right"] / len(meant))))
-        axes.plot(*zip(*points, strict=True), marker=".", label=f"{noise}, {len(meant)} sounds")
-    axes.set(xlabel="taken wrong [%]", ylabel="not taken at once [%]", title="Commands in synthetic voices")
-    axes.legend()
-    axes.grid(visible=True)
-    figure.savefig(file)
-
-
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("heard", type=Path, nargs="+")
     parser.add_argument("--by", default="noise", help="what to count by, beside the noise: voice, kind")
     parser.add_argument("--sweep", action="store_true", help="try many thresholds")
     parser.add_argument("--show", action="store_true", help="print what was not right")
-    parser.add_argument("--curve", type=Path, metavar="FILE", help="draw the curve as a picture (needs matplotlib)")
     options = parser.parse_args()
     heard, settings, judged = list(cases(options.heard)), match_settings().likely, Judge()
     for accept, ask, margin, second in (
         product((-0.5, -0.4, -0.3), (0.1, 0.2), (1.0, 1.5, 2.5), (0.0, 0.5, 1.0)) if options.sweep else ()
     ):
-        report(judged, heard, JudgeSettings(accept, accept - ask, margin, second), options.by)
+        report(
+            judged, heard, replace(settings, accept=accept, ask=accept - ask, margin=margin, second=second), options.by
+        )
     if not options.sweep:
         report(judged, heard, settings, options.by)
     if options.show:
         show(judged, heard, settings)
-    if options.curve:
-        curve(judged, heard, settings, options.curve)
 
 
 if __name__ == "__main__":

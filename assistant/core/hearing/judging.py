@@ -44,6 +44,9 @@ class JudgeSettings:
     """Weight of the other engines beside the first."""
     word: float
     """Likelihood that a word of a phrase is worth beside other phrases [nat]: what is short always seems likely."""
+    rare: float
+    """How much nearer a phrase has to be heard for each nat by which it is rarer than the others [nat a letter]: noise
+    is easily taken for a number, and hardly ever is one in a unit that nobody asked for."""
     least_snr: float
     """Ratio of speech to noise from which something consequential is believed at once [decibel]."""
     left_over: float
@@ -129,5 +132,6 @@ def _together(one: Found, other: Found) -> Found:
 def _verdict(best: Found, margin: float, settings: JudgeSettings) -> Verdict:
     if best.score < settings.ask:
         return Verdict.NOT_FOR_ME
-    clear = best.score >= settings.accept and margin >= settings.margin
+    enough = settings.accept + settings.rare * best.phrase.rare
+    clear = best.score >= enough and margin >= settings.margin
     return Verdict.ACCEPTED if clear else Verdict.UNCLEAR

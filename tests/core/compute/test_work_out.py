@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import ast
 from pathlib import Path
 
 import pytest
 
+from assistant.core import compute
 from assistant.core.compute.calculation import SUBJECTS, Calculation, Form, Input
 from assistant.core.compute.given import read_amount
 from assistant.core.compute.result import Finding, Result
@@ -110,3 +112,17 @@ def test_an_approval_that_says_nothing_fits_nothing() -> None:
     for name in COMPARED:
         answer = work_out("oil-suits", {**example, name: "zzz qqq"}, TABLES)
         assert isinstance(answer, Finding) and answer.value.startswith("No")
+
+
+def test_every_refusal_is_short_enough_to_be_kept_in_mind() -> None:
+    """At most fifteen words, wherever a refusal is written out in the code of the computations."""
+    found = [
+        (path.name, keyword.value.value)
+        for path in Path(compute.__file__).parent.glob("*.py")
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call)
+        for keyword in call.keywords
+        if keyword.arg == "say" and isinstance(keyword.value, ast.Constant)
+    ]
+    assert len(found) > 40
+    assert not [each for each in found if len(each[1].split()) > MOST_WORDS]

@@ -25,7 +25,7 @@ def test_uncalled_nothing_is_taken_and_called_it_is(called: Talk) -> None:
     called.say("eighty thousand kilometres")
     assert (called.said, called.state.readings) == ("", ())
     called.say("hello workshop eighty thousand kilometres")
-    assert called.said.startswith("I heard eighty thousand kilometres")
+    assert called.said.startswith("I heard eighty thousand, kilometres")
 
 
 @pytest.mark.parametrize("said", ["next step", "hello", "hello there, next step", "next step hello workshop"])

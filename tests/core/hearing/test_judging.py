@@ -22,6 +22,7 @@ SETTINGS = JudgeSettings(
     second=0.5,
     word=0.0,
     left_over=1.0,
+    rare=0.05,
     least_snr=3.0,
 )
 PHRASES = (Phrase("next", "next step"), Phrase("next", "go on"), Phrase("back", "last step"))
@@ -41,6 +42,13 @@ def test_the_score_counts_for_each_letter(likelihood: float, verdict: Verdict) -
     match = judge([heard(next_step=likelihood)], PHRASES, GRAPHS, SETTINGS)
     assert (match.verdict, match.best and match.best.words) == (verdict, "next step")
     assert match.margin == math.inf
+
+
+@pytest.mark.parametrize(("likelihood", "verdict"), [(-2.6, Verdict.ACCEPTED), (-2.8, Verdict.UNCLEAR)])
+def test_what_is_rarely_said_has_to_be_heard_nearer(likelihood: float, verdict: Verdict) -> None:
+    rare = (Phrase("next", "next step", rare=4.0), *PHRASES[1:])  # from -0.5 to -0.3 a letter, of nine
+    assert judge([heard(next_step=likelihood)], rare, GRAPHS, SETTINGS).verdict is verdict
+    assert judge([heard(next_step=likelihood)], PHRASES, GRAPHS, SETTINGS).verdict is Verdict.ACCEPTED
 
 
 def test_another_meaning_nearly_as_likely_is_asked_about() -> None:
