@@ -66,11 +66,15 @@ def source(state: State, name: str) -> str:
 
 
 def _grounds(found: Result) -> str:
-    """Return what a computed value rests on: why, what is assumed, and who says so; short, for it is spoken."""
-    assumed = found.assumptions[0] if found.assumptions else ""
+    """Return what a computed value rests on: why, what is assumed, and who says so. In words: no figure is spoken."""
+    assumed = next((text for text in found.assumptions if _in_words(text)), "")
     words = assumed.replace(" (common practice, no source)", ", which is common practice")
-    sentences = (found.because, words and f"I assume: {words}.", found.source and f"Source: {found.source}.")
-    return " ".join(filter(None, sentences))
+    told = found.source if _in_words(found.source) else ""
+    return " ".join(filter(None, (found.because, words and f"I assume: {words}.", told and f"Source: {told}.")))
+
+
+def _in_words(text: str) -> bool:
+    return not any(character.isdigit() for character in text)
 
 
 def names_of(state: State, step: Step) -> tuple[str, ...]:

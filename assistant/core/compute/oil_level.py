@@ -93,7 +93,7 @@ def top_up(level: Level, span: Amount, step: Amount) -> Result:
         else "It is what fits between the upper end of your reading and the full mark, rounded down.",
         inputs=(("span", span),),
         assumptions=("a reading in words is good to an eighth of the span (common practice, no source)",),
-        source="arithmetic on the vehicle's span; never above the full mark: a handbook of 2005, page 21",
+        source="arithmetic on the vehicle's span, never above the full mark",
     )
 
 
