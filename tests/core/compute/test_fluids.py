@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from assistant.adapters.library import Library
 from assistant.core.compute.battery import charge_by_density, charge_by_voltage, charging
-from assistant.core.compute.brake_fluid import line_volume, may_meet
+from assistant.core.compute.brake_fluid import bleeding, line_volume, may_meet, with_water
 from assistant.core.compute.coolant import exchange, freezing_point, mixture, share_for
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, amount, convert
@@ -114,3 +114,11 @@ def test_units_of_density_and_temperature_do_not_matter(density: Decimal, celsiu
 @pytest.mark.parametrize(("volts", "word"), [("12.9 V", "Too little"), ("14.2 V", "usual"), ("15.6 V", "Too much")])
 def test_charging_is_judged_by_both_bounds(volts: str, word: str) -> None:
     assert word in charging(amount(volts)).value
+
+
+def test_silicone_takes_no_water_and_a_line_needs_a_length() -> None:
+    with pytest.raises(ReadingError, match="takes up no water"):
+        with_water("DOT 5", amount("1 %"), FLUIDS)
+    for lines in ("", "rear left", "rear left: 3 kg", "rear left: 40 m", "rear left: 0 m"):
+        with pytest.raises(ReadingError):
+            bleeding(lines, amount("3 mm"), amount("3", Kind.COUNT), amount("0.5 L"))
