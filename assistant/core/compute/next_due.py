@@ -40,7 +40,7 @@ def daily_distance(history: str) -> Result:
         raise ReadingError("no distance was driven between the readings", say="No distance was driven there.")
     return Result(
         value=amount_of(line.slope, "kilometre"),
-        uncertainty=amount_of(line.slope_error, "kilometre"),
+        uncertainty=amount_of(line.slope_error, "kilometre") if len(readings) > 2 else None,  # two tell no scatter
         because="It is the steepness of the line through your readings.",
         inputs=(("history", history),),
         more=(("readings used", amount_of(len(readings), "one")),),
@@ -98,11 +98,12 @@ def next_due(
     more: list[tuple[str, Amount | str]] = [("at", at)]
     if history:
         daily = daily_distance(history)
-        each, off = float(daily.value.magnitude), 2 * float(daily.uncertainty.magnitude if daily.uncertainty else 0)
-        far = real(interval_distance, "kilometre")
+        each, far = real(daily.value, "kilometre"), real(interval_distance, "kilometre")
         days["by distance"] = _after(day, far / each)
-        more += [("earliest", _after(day, far / (each + off)).isoformat())]
-        more += [("latest", _after(day, far / (each - off)).isoformat())] if off < each else []
+        if daily.uncertainty:
+            off = 2 * real(daily.uncertainty, "kilometre")
+            more += [("earliest", _after(day, far / (each + off)).isoformat())]
+            more += [("latest", _after(day, far / (each - off)).isoformat())] if off < each else []
     if (interval_hours is None) != (weekly_hours is None):
         raise ReadingError("interval and hours a week go together", say="I need both hours, or neither.")
     if interval_hours is not None and weekly_hours is not None:
@@ -160,7 +161,8 @@ CALCULATIONS = (
         ),
         work=next_due,
         example={"day": "2026-03-14", "odometer": "84200 km", "interval-distance": "15000 km",
-                 "interval-time": "12 months", "history": "2026-01-03: 82000 km, 2026-03-14: 84200 km"},
+                 "interval-time": "12 months",
+                 "history": "2026-01-03: 82000 km, 2026-02-01: 82950 km, 2026-03-14: 84200 km"},
         formula="the first of: day + interval; day + distance/daily distance; day + hours/hours a week",
         source="service plans: whichever comes first; calendar arithmetic as in dateutil",
         valid="up to twenty years",

@@ -133,3 +133,11 @@ def test_hours_come_first_where_they_are_soonest() -> None:
 def test_a_history_that_tells_nothing_is_refused(history: str) -> None:
     with pytest.raises(ReadingError):
         daily_distance(history)
+
+
+def test_two_readings_tell_a_day_but_not_how_sure_it_is() -> None:
+    two = next_due(date(2026, 3, 14), *PLAN, "2026-01-03: 82000 km, 2026-03-14: 84200 km", None, None)
+    assert "by distance" in dict(two.more) and "earliest" not in dict(two.more)
+    history = "2026-01-03: 82000 km, 2026-02-01: 82950 km, 2026-03-14: 84200 km"
+    three = dict(next_due(date(2026, 3, 14), *PLAN, history, None, None).more)
+    assert str(three["earliest"]) < str(three["by distance"]) < str(three["latest"])
