@@ -26,7 +26,7 @@ from assistant.adapters.sound_file import SoundFile, read_sound
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core import events as e
-from assistant.core.compute.result import Grounds
+from assistant.core.compute.result import Answer
 from assistant.core.engine import open_job
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.hearing.grammar import Rules, parse_expansion, vocabulary
@@ -270,7 +270,7 @@ def write_reminder(desk: Desk, folder: Path) -> Path | None:
     return write_calendar(reminder, folder / f"{desk.job}.ics") if reminder else None
 
 
-def write_due(answer: Grounds, now: datetime, file: Path) -> Path:
+def write_due(answer: Answer, now: datetime, file: Path) -> Path:
     """Write the day of an answer of `next-due` as a calendar file."""
     return write_calendar(of_answer(answer, now), file)
 

@@ -8,15 +8,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import yaml
 
-from assistant.core.compute.result import Finding, Grounds, Result
+from assistant.core.compute.result import Answer
 from assistant.core.compute.work_out import work_out
 from assistant.core.units import Amount, Kind, amount, convert
 from assistant.wiring import library
+
+TABLES = library(Path()).tables()
 
 DIFFERENCES = {"degree_Celsius": "kelvin", "degree_Fahrenheit": "Fahrenheit_degree"}
 """A temperature may be off by a difference of temperatures."""
@@ -52,9 +55,9 @@ class Check:
     def __str__(self) -> str:
         return f"{self.of}: {', '.join(f'{name}={value}' for name, value in self.given.items())}"
 
-    def answer(self) -> Grounds:
+    def answer(self) -> Answer:
         """Return what the program gives."""
-        return work_out(self.of, self.given, library(Path()).tables())
+        return work_out(self.of, self.given, TABLES)
 
     def deviations(self) -> Iterator[tuple[str, Amount | str, str, float]]:
         """Yield for each value: its name, what came out, what is printed, and the deviation as a share of what may be.
@@ -62,7 +65,6 @@ class Check:
         Words are right (0) where they are the printed ones, or where they begin with those and an ellipsis.
         """
         answer = self.answer()
-        assert isinstance(answer, Finding | Result)
         found: dict[str, Amount | str] = {**dict(answer.more), "value": answer.value}
         for name, printed in self.gives.items():
             value = found[name]
@@ -94,6 +96,7 @@ class Check:
         return abs(float(convert(value, printed.unit).magnitude) - right) / bound
 
 
+@cache
 def checks() -> tuple[Check, ...]:
     """Return all printed examples."""
     return tuple(

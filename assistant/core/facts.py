@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from assistant.core.compute import drain_pan, fill, intervals, lifting, oil_level
 from assistant.core.compute.result import Result
+from assistant.core.errors import ReadingError
 from assistant.core.procedure import Step, names_in
 from assistant.core.state import State
 from assistant.core.units import Amount, Kind, Level, convert, owner_unit
@@ -86,6 +88,15 @@ def names_of(state: State, step: Step) -> tuple[str, ...]:
     for ask in asks:
         names += [*names_in(ask.ask), *([ask.least] if isinstance(ask.least, str) else [])]
     return tuple(dict.fromkeys(names))
+
+
+def next_day(state: State) -> date | None:
+    """Return the day on which the job is next due by its service plan; None where that has none."""
+    spec = state.spec("interval-time")
+    try:
+        return intervals.due_date(state.opened_at.date(), spec.value) if spec else None
+    except ReadingError:  # recorded before such a time was refused: the job must still be able to speak
+        return None
 
 
 def missing(state: State, step: Step) -> str | None:

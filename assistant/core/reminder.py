@@ -6,9 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from assistant.core import facts
-from assistant.core.compute.intervals import due_date
-from assistant.core.compute.result import Finding, Grounds
-from assistant.core.errors import ReadingError
+from assistant.core.compute.result import Answer, Finding
 from assistant.core.state import State
 from assistant.core.wording import show_for_owner
 
@@ -28,12 +26,8 @@ class Reminder:
 
 def next_time(state: State, now: datetime) -> Reminder | None:
     """Return the reminder of when a job is next due; None where its plan has no date."""
-    spec = state.spec("interval-time")
-    if not spec:
-        return None
-    try:
-        day = due_date(state.opened_at.date(), spec.value)
-    except ReadingError:  # recorded before such a time was refused
+    day = facts.next_day(state)
+    if not day:
         return None
     title = f"{state.procedure.title}, {state.vehicle.title}"
     text = f"Last done on {state.opened_at.date().isoformat()}."
@@ -45,7 +39,7 @@ def next_time(state: State, now: datetime) -> Reminder | None:
     return Reminder(uid, day, title, text, now)
 
 
-def of_answer(answer: Grounds, now: datetime) -> Reminder:
+def of_answer(answer: Answer, now: datetime) -> Reminder:
     """Return the reminder of a day that `next-due` gave."""
     assert isinstance(answer, Finding)
     day = date.fromisoformat(answer.value)

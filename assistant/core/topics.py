@@ -9,11 +9,11 @@ from functools import partial
 from assistant.core import facts
 from assistant.core.compute.crow_foot import wrench_setting
 from assistant.core.errors import ReadingError
-from assistant.core.procedure import Step, names_in
+from assistant.core.procedure import Part, names_in
 from assistant.core.question import Waiting, question
 from assistant.core.saying import say_duration, say_integer
 from assistant.core.state import State
-from assistant.core.units import Amount, Kind, in_unit, kind_of, owner_unit
+from assistant.core.units import Amount, Kind, kind_of, owner_unit, rounded_in
 from assistant.core.wording import say_for_owner, say_value, spoken
 
 PLACES = {
@@ -54,13 +54,11 @@ def _where(state: State) -> str:
 
 
 def _torque(state: State) -> str:
-    step = _torque_step(state)
-    if not step or not step.tighten:
+    part = _bolt(state)
+    if not part:
         return "No torque belongs to this step."
-    part = state.procedure.part(step.tighten.part)
-    try:
-        wanted = facts.value(state, part.torque or "")
-    except facts.Missing:
+    wanted = _known(state, part.torque or "")
+    if not wanted:
         return f"I do not know the torque of {part.name}. Look in the service manual."
     at_bolt = f"{part.name.removeprefix('the ').capitalize()}: {say_for_owner(state, wanted)}."
     return f"{at_bolt} {_setting(state, wanted)}".strip() if state.tools.get("adapter") else at_bolt
@@ -68,10 +66,9 @@ def _torque(state: State) -> str:
 
 def tools(state: State) -> str:
     """Return what to set the wrench to with its adapter, or what is still to be told for that."""
-    step = _torque_step(state)
-    if not step or not step.tighten or facts.missing(state, step):
-        return "Noted."
-    return _setting(state, facts.value(state, state.procedure.part(step.tighten.part).torque or ""))
+    part = _bolt(state)
+    wanted = _known(state, part.torque or "") if part else None
+    return _setting(state, wanted) if wanted else "Noted."
 
 
 def _setting(state: State, wanted: Amount) -> str:
@@ -87,17 +84,18 @@ def _setting(state: State, wanted: Amount) -> str:
     except ReadingError as error:
         return f"{told} {error.say}"
     system = str(state.vehicle.units)
-    rounded = in_unit(setting, owner_unit(Kind.TORQUE, system))
+    rounded = rounded_in(setting, owner_unit(Kind.TORQUE, system))
     return f"{told} With it straight on, set the wrench to: {say_value(rounded)}. Then tell me the torque at the bolt."
 
 
-def _torque_step(state: State) -> Step | None:
-    """Return the present step if it tightens, else the next one that does: what a person at the plug means."""
+def _bolt(state: State) -> Part | None:
+    """Return the part that the present step tightens, else that of the next one: what a person at the plug means."""
     steps = state.procedure.steps
     index = next(index for index, step in enumerate(steps) if step.id == state.step)
     tags = facts.tags(state)
-    ahead = (step for step in steps[index:] if step.tighten and step.applies(tags))
-    return next(ahead, None)
+    ahead = (step.tighten for step in steps[index:] if step.tighten and step.applies(tags))
+    found = next(ahead, None)
+    return state.procedure.part(found.part) if found else None
 
 
 IN_UNITS = {
@@ -114,21 +112,17 @@ def _in_other_unit(state: State, unit: str) -> str:
     if unit == "US_quart" and str(state.vehicle.units) == "imperial":
         unit = "imperial_quart"
     kind = kind_of(unit)
-    found = [
-        value for name in facts.names_of(state, state.here) if (value := _known(state, name)) and value.kind is kind
-    ]
-    if not found and kind is Kind.TORQUE:
-        step = _torque_step(state)
-        known = _known(state, state.procedure.part(step.tighten.part).torque or "") if step and step.tighten else None
-        found = [known] if known else []
-    if not found:
-        return f"There is no {kind} here."
-    return f"It is: {say_value(in_unit(found[-1], unit))}."
+    names = facts.names_of(state, state.here)
+    if kind is Kind.TORQUE and (part := _bolt(state)):
+        names = (part.torque or "", *names)  # what the step itself speaks of goes before
+    found = [value for name in names if (value := _known(state, name)) and value.kind is kind]
+    return f"It is: {say_value(rounded_in(found[-1], unit))}." if found else f"There is no {kind} here."
 
 
 def _known(state: State, name: str) -> Amount | None:
+    """Return a value of the vehicle, or one that is computed; None where nobody gave it."""
     try:
-        return None if name == "next-date" else facts.value(state, name)
+        return facts.value(state, name)
     except facts.Missing:
         return None
 
@@ -146,10 +140,8 @@ def _amount(state: State) -> str:
 
 
 def _is_volume(state: State, name: str) -> bool:
-    try:
-        return name not in state.vehicle.notes and facts.value(state, name).kind is Kind.VOLUME
-    except facts.Missing:
-        return False
+    value = None if name in state.vehicle.notes else _known(state, name)
+    return value is not None and value.kind is Kind.VOLUME
 
 
 def _amount_word(state: State, name: str) -> str:

@@ -292,10 +292,10 @@ def for_owner(value: Amount, system: str) -> Amount:
     unit = value.unit if value.kind in (Kind.DURATION, Kind.COUNT) else owner_unit(value.kind, system)
     if unit == value.unit and value.magnitude == round(value.magnitude, _SPOKEN_PLACES):
         return value
-    return in_unit(value, unit)
+    return rounded_in(value, unit)
 
 
-def in_unit(value: Amount, unit: str) -> Amount:
+def rounded_in(value: Amount, unit: str) -> Amount:
     """Return an amount in another unit of its kind, rounded to what a tool can show."""
     converted = convert(value, unit)
     step = _step(converted)

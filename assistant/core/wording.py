@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from assistant.core import facts
-from assistant.core.compute import intervals
-from assistant.core.errors import ReadingError
 from assistant.core.procedure import names_in
 from assistant.core.saying import say_amount, say_date, say_level, show_amount
 from assistant.core.state import State
@@ -33,11 +31,8 @@ def show_for_owner(state: State, value: Value) -> str:
 
 def next_date(state: State) -> str:
     """Return the day of the next change in words, or that it is unknown."""
-    spec = state.spec("interval-time")
-    try:
-        return say_date(intervals.due_date(state.opened_at.date(), spec.value)) if spec else "an unknown date"
-    except ReadingError:  # recorded before such a time was refused: the job must still be able to speak
-        return "an unknown date"
+    day = facts.next_day(state)
+    return say_date(day) if day else "an unknown date"
 
 
 def spoken(state: State, text: str) -> str:

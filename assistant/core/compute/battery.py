@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from assistant.core.compute.calculation import Calculation, Input, Row
-from assistant.core.compute.interpolation import between
+from assistant.core.compute.lookup import between, points
 from assistant.core.compute.real import amount_of, real
-from assistant.core.compute.result import Finding, Result
+from assistant.core.compute.result import Finding, Result, verdict
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, convert, write_amount
 
@@ -28,16 +28,16 @@ def charge_by_voltage(voltage: Amount, battery_states: Sequence[Row]) -> Result:
     ReadingError outside of 11.89 to 12.65 V: below, the battery is flat or has a fault; above, it has not rested.
     """
     volts = real(voltage, "volt")
-    points = [(float(row["volts"]), float(row["percent"])) for row in battery_states]
-    if not points[0][0] <= volts <= points[-1][0]:
-        low = volts < points[0][0]
+    line = points(battery_states, "volts", "percent")
+    if not line[0][0] <= volts <= line[-1][0]:
+        low = volts < line[0][0]
         raise ReadingError(
-            f"{volts:g} V is {'below' if low else 'above'} the table, {points[0][0]} to {points[-1][0]} V: "
+            f"{volts:g} V is {'below' if low else 'above'} the table, {line[0][0]} to {line[-1][0]} V: "
             + ("it is flat, or a cell is dead" if low else "let it rest for six hours, then measure again"),
             say="It is flat, or a cell is dead." if low else "Let it rest six hours. Then measure again.",
         )
     return Result(
-        value=amount_of(between(volts, points, "voltage"), "percent"),
+        value=amount_of(between(volts, line, "voltage"), "percent"),
         uncertainty=Amount(Decimal(15), "percent", Kind.SHARE),
         because="I looked it up between the lines of the maker's table.",
         inputs=(("voltage", voltage),),
@@ -61,9 +61,9 @@ def charge_by_density(density: Amount, temperature: Amount, battery_states: Sequ
         Of the acid [temperature].
     """
     corrected = real(density, "gram_per_millilitre") + PER_KELVIN * (real(temperature, "degree_Celsius") - TABLE_AT)
-    points = [(float(row["density"]), float(row["percent"])) for row in battery_states]
+    line = points(battery_states, "density", "percent")
     return Result(
-        value=amount_of(between(corrected, points, "density"), "percent"),
+        value=amount_of(between(corrected, line, "density"), "percent"),
         because="I corrected the density for its warmth, and looked it up.",
         inputs=(("density", density), ("temperature", temperature)),
         more=(("corrected", amount_of(corrected, "gram_per_millilitre")),),
@@ -116,7 +116,7 @@ def cranking(lowest: Amount, measured: Amount, rated: Amount) -> Finding:
     if measured is not None and measured.magnitude < rated.magnitude * Decimal("0.8"):
         faults.append("the tester finds less than four fifths of the label")
     return Finding(
-        value=f"Weak: {', and '.join(faults)}." if faults else "It cranks well.",
+        value=verdict(faults, "It cranks well.", wrong="Weak"),
         because="I compared it with the usual bounds.",
         inputs=(("lowest", lowest), *((("measured", measured), ("rated", rated)) if measured is not None else ())),
         assumptions=("about 21 °C; 9.6 volts and four fifths are common practice, no source",),

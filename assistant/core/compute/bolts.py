@@ -7,6 +7,7 @@ from decimal import Decimal
 from math import pi, sqrt
 
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
+from assistant.core.compute.lookup import row_where
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result
 from assistant.core.compute.threads import THREAD, Thread, read_thread
@@ -43,9 +44,10 @@ def preload(
     Short form of bolted-joint handbooks (Shigley); K by a fastener vendor's chart.
     """
     read = read_thread(thread, metric_threads)
-    factor = next((float(row["factor"]) for row in nut_factors if row["state"] == state), None)
-    if factor is None:
+    row = row_where(nut_factors, state=state)
+    if row is None:
         raise ReadingError(f"{state!r} is not in the table of nut factors", say="I do not know that thread state.")
+    factor = float(row["factor"])
     return Result(
         value=amount_of(real(torque, "newton_metre") / (factor * read.diameter), "kilonewton"),
         because="It is the torque, divided by the nut factor and the diameter.",
@@ -104,7 +106,7 @@ def greatest_torque(
     """
     read = read_thread(thread, metric_threads)
     row = next((row for row in metric_threads if float(row["diameter"]) == read.diameter and row["face"]), None)
-    steel = next((row for row in property_classes if row["class"] == strength), None)
+    steel = row_where(property_classes, **{"class": strength})
     if row is None or steel is None:
         raise ReadingError(
             f"{read} of class {strength} is not in the table: M6 to M16 and 8.8, 10.9, 12.9 are",

@@ -8,6 +8,7 @@ from math import pi
 
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
 from assistant.core.compute.given import read_amount
+from assistant.core.compute.lookup import row_where
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result
 from assistant.core.errors import ReadingError
@@ -18,7 +19,7 @@ _GRADES = ("DOT 3", "DOT 4", "DOT 5", "DOT 5.1")
 
 
 def _row(grade: str, brake_fluids: Sequence[Row]) -> Row:
-    row = next((row for row in brake_fluids if row["grade"] == grade), None)
+    row = row_where(brake_fluids, grade=grade)
     if row is None:
         raise ReadingError(f"{grade!r} is no grade of the table", say="I do not know that brake fluid.")
     return row

@@ -7,7 +7,7 @@ from math import sqrt
 
 from assistant.core.compute.calculation import Calculation, Input
 from assistant.core.compute.real import amount_of, real
-from assistant.core.compute.result import Finding, Result
+from assistant.core.compute.result import Finding, Result, verdict
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, convert, write_amount
 
@@ -106,7 +106,7 @@ def disc(
         if wrong
     ]
     return Finding(
-        value=f"No: {', and '.join(faults)}." if faults else "It may stay.",
+        value=verdict(faults, "It may stay."),
         because="I compared it with its limits.",
         inputs=(("thinnest", thinnest), ("thickest", thickest), ("least", least), ("runout", runout)),
         more=(("variation", Amount(high - low, unit, Kind.LENGTH)), ("left", Amount(low - bound, unit, Kind.LENGTH))),

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from assistant.core.compute.result import Grounds
+from assistant.core.compute.result import Answer
 from assistant.core.units import Kind
 
 Row = Mapping[str, str]
@@ -56,7 +56,7 @@ class Calculation:
     title: str
     """What it answers, in a few words."""
     inputs: tuple[Input, ...]
-    work: Callable[..., Grounds]
+    work: Callable[..., Answer]
     """The function: it takes every input by name, and every table that is named."""
     example: Mapping[str, str]
     formula: str

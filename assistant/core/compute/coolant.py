@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
-from assistant.core.compute.interpolation import between
+from assistant.core.compute.lookup import between, points
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
@@ -50,9 +50,9 @@ def freezing_point(share: Amount, by: str, glycol: str, glycol_freezing: Sequenc
     """
     percent = real(share, "percent")
     volume = _by_mass_to_volume(percent, glycol) if by == "mass" else percent
-    points = [(float(row["percent"]), float(row["celsius"])) for row in glycol_freezing if row["glycol"] == glycol]
+    line = points(glycol_freezing, "percent", "celsius", glycol=glycol)
     return Result(
-        value=amount_of(between(volume, points, "share"), "degree_Celsius"),
+        value=amount_of(between(volume, line, "share"), "degree_Celsius"),
         uncertainty=Amount(_APART[by], "kelvin", Kind.TEMPERATURE_DIFFERENCE),
         because="I looked it up between the lines of the table.",
         inputs=(("share", share), ("by", by), ("glycol", glycol)),
@@ -65,9 +65,9 @@ def freezing_point(share: Amount, by: str, glycol: str, glycol_freezing: Sequenc
 
 def share_for(temperature: Amount, glycol: str, glycol_freezing: Sequence[Row]) -> Result:
     """Return the share by volume that just protects down to a temperature. Errors are those of `freezing_point`."""
-    points = [(float(row["celsius"]), float(row["percent"])) for row in glycol_freezing if row["glycol"] == glycol]
+    line = points(glycol_freezing, "celsius", "percent", glycol=glycol)
     return Result(
-        value=amount_of(between(real(temperature, "degree_Celsius"), points[::-1], "temperature"), "percent"),
+        value=amount_of(between(real(temperature, "degree_Celsius"), line[::-1], "temperature"), "percent"),
         because="I looked it up between the lines of the table.",
         inputs=(("temperature", temperature), ("glycol", glycol)),
         assumptions=(_CHART,),

@@ -10,7 +10,7 @@ from itertools import product
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
 from assistant.core.compute.given import read_amount
 from assistant.core.compute.real import real
-from assistant.core.compute.result import Finding
+from assistant.core.compute.result import Finding, verdict
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, convert, write_amount
 
@@ -52,7 +52,7 @@ def suits(
     if winter is None and real(coldest, "degree_Celsius") < 0:
         faults.append("without a W in its grade, nothing is promised in the cold")
     return Finding(
-        value=f"No: {', and '.join(faults)}." if faults else "Yes, by grade, approval and cold.",
+        value=verdict(faults, "Yes, by grade, approval and cold."),
         because="I compared the bottle with the manual and with SAE J300.",
         inputs=(
             ("grade", grade),

@@ -57,6 +57,12 @@ def _span_in(span: Amount, unit: str) -> Decimal:
     return marks
 
 
+def _on_the_jug(volume: Amount, step: Amount) -> Amount:
+    """Return a volume rounded down to the step of the jug, or to half of it where that would be nothing."""
+    half_step = Amount(step.magnitude / 2, step.unit, Kind.VOLUME)
+    return round_down(volume, step if volume.magnitude >= step.magnitude else half_step)
+
+
 def top_up(level: Level, span: Amount, step: Amount) -> Result:
     """Return what to pour in so that even the upper end of the reading does not pass the full mark.
 
@@ -85,9 +91,8 @@ def top_up(level: Level, span: Amount, step: Amount) -> Result:
     blind = _checked(level).highest < 0
     room = BLIND_POUR if blind else max(Decimal(0), 1 - level.highest)
     volume = Amount(room * marks, step.unit, Kind.VOLUME)
-    half_step = Amount(step.magnitude / 2, step.unit, Kind.VOLUME)
     return Result(
-        value=round_down(volume, step if volume.magnitude >= step.magnitude else half_step),
+        value=_on_the_jug(volume, step),
         because="It is half of what lies between the marks. Then read again."
         if blind
         else "It is what fits between the upper end of your reading and the full mark, rounded down.",
@@ -168,10 +173,7 @@ def top_up_by_reading(reading: Level, span: Amount, jug: Amount, state: str) -> 
     found = top_up(reading, span, jug)
     value = found.value
     if state != SETTLED:
-        half = Amount(value.magnitude / 2, value.unit, Kind.VOLUME)
-        value = round_down(
-            half, jug if half.magnitude >= jug.magnitude else Amount(jug.magnitude / 2, jug.unit, jug.kind)
-        )
+        value = _on_the_jug(Amount(value.magnitude / 2, value.unit, Kind.VOLUME), jug)
     added = value.magnitude / volume_in(span, value.unit) * 100
     low, high = (Amount(end * 100 + added, "percent", Kind.SHARE) for end in (reading.lowest, reading.highest))
     return Result(

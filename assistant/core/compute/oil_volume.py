@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import exp, radians, sqrt, tan
 
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
+from assistant.core.compute.lookup import rows_where
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result
 from assistant.core.errors import ReadingError
@@ -105,7 +106,7 @@ def consumption(
         raise ReadingError("no distance was driven", say="How far did you drive? It must be more than nothing.")
     litres, thousands = real(added, "litre"), real(driven, "kilometre") / 1000
     used, off = litres / thousands, sqrt(2) * real(accuracy, "litre") / thousands
-    limit = next(amount(row["limit"]) for row in oil_consumption_limits if row["fuel"] == fuel)
+    limit = next(amount(row["limit"]) for row in rows_where(oil_consumption_limits, fuel=fuel))
     bound = real(limit, "litre_per_1000_kilometre")
     judged = "too much" if used - off > bound else "not too much" if used + off <= bound else "too near to tell"
     unit = "litre_per_1000_kilometre"

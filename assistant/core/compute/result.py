@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.core.units import Amount
@@ -37,3 +38,12 @@ class Finding(Grounds):
     """A computed answer in words: a grade, an order of bolts, whether something may be used."""
 
     value: str
+
+
+Answer = Result | Finding
+"""What any computation gives."""
+
+
+def verdict(faults: Sequence[str], right: str, *, wrong: str = "No") -> str:
+    """Return what to say of something that was compared with its limits: its faults, or that it is right."""
+    return f"{wrong}: {', and '.join(faults)}." if faults else right

@@ -8,7 +8,7 @@ from decimal import Context, Decimal
 from typing import Any
 
 from assistant.core.compute.calculation import SUBJECTS, Calculation, Input
-from assistant.core.compute.result import Finding, Grounds, Result
+from assistant.core.compute.result import Answer, Result
 from assistant.core.saying import say_amount
 from assistant.core.units import SYMBOLS, Amount, Kind
 
@@ -33,27 +33,20 @@ def show(value: Amount | str) -> str:
     return number if value.kind is Kind.COUNT else f"{number} {SYMBOLS[value.unit]}"
 
 
-def say_answer(answer: Grounds) -> str:
+def say_answer(answer: Answer) -> str:
     """Return an answer for the ear: cautions first, then why, and the value last."""
     careful = " ".join(f"Careful. {text}" for text in answer.cautions)
-    match answer:
-        case Result(value=value):
-            words = say_amount(rounded(value))
-            return f"{careful} {answer.because} {words[0].upper()}{words[1:]}.".strip()
-        case Finding(value=text):
-            return f"{careful} {answer.because} {text}".strip()
-        case _:
-            raise AssertionError(answer)
+    text = answer.value
+    if isinstance(text, Amount):
+        words = say_amount(rounded(text))
+        text = f"{words[0].upper()}{words[1:]}."
+    return f"{careful} {answer.because} {text}".strip()
 
 
-def answer_lines(answer: Grounds) -> Iterator[str]:
+def answer_lines(answer: Answer) -> Iterator[str]:
     """Yield an answer for the eye, a line for each thing; the value comes first."""
-    if isinstance(answer, Result):
-        off = answer.uncertainty
-        margin = f" ± {show(off)}" if off else ""
-        yield f"{show(answer.value)}{margin}"
-    elif isinstance(answer, Finding):
-        yield answer.value
+    off = answer.uncertainty if isinstance(answer, Result) else None
+    yield show(answer.value) + (f" ± {show(off)}" if off else "")
     yield from (f"{name}: {show(value)}" for name, value in answer.more)
     yield from (f"careful: {text}" for text in answer.cautions)
     yield f"why: {answer.because}"
@@ -64,9 +57,8 @@ def answer_lines(answer: Grounds) -> Iterator[str]:
         yield f"source: {answer.source}"
 
 
-def answer_record(calculation: Calculation, answer: Grounds) -> dict[str, Any]:
+def answer_record(calculation: Calculation, answer: Answer) -> dict[str, Any]:
     """Return an answer for a program; amounts are exact, as texts, with their units."""
-    assert isinstance(answer, Result | Finding)
     uncertainty = answer.uncertainty if isinstance(answer, Result) else None
     return {
         "calculation": calculation.name,
@@ -88,7 +80,7 @@ def _plain(value: Amount | str) -> dict[str, str] | str:
     return {"magnitude": f"{value.magnitude:f}", "unit": SYMBOLS[value.unit]}
 
 
-def page(calculation: Calculation, answer: Grounds) -> Iterator[str]:
+def page(calculation: Calculation, answer: Answer) -> Iterator[str]:
     """Yield the help of a computation: what it takes, what it rests on, and its example with the answer to it."""
     yield f"{calculation.name}: {calculation.title}."
     yield ""

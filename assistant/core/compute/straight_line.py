@@ -11,12 +11,11 @@ from assistant.core.errors import ReadingError
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """y = start + slope·x, with the standard errors of the slope and of one point."""
+    """y = start + slope·x, with the standard error of the slope."""
 
     start: float
     slope: float
     slope_error: float
-    scatter: float
 
 
 def fitted(points: Sequence[tuple[float, float]], least_scatter: float = 0.0) -> Line:
@@ -49,4 +48,4 @@ def fitted(points: Sequence[tuple[float, float]], least_scatter: float = 0.0) ->
     start = middle_y - slope * middle_x
     left = fsum((y - start - slope * x) ** 2 for x, y in points)
     scatter = max(sqrt(left / (count - 2)) if count > 2 else 0.0, least_scatter)
-    return Line(start, slope, scatter / sqrt(spread), scatter)
+    return Line(start, slope, scatter / sqrt(spread))

@@ -36,7 +36,6 @@ def ring_order(bolts: Amount, torque: Amount) -> Finding:
     Crosswise, by hand first, in stages, last with the torque wrench: adaptitusa.com, tirebusiness.com.
     """
     number = _whole(bolts, 3, 12)
-    order: list[int] = []
     if number % 2:  # a star: each next one is across, and one further
         order = [1 + step * (number // 2) % number for step in range(number)]
     else:

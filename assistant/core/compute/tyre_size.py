@@ -9,8 +9,9 @@ from decimal import Decimal
 from math import pi
 
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
+from assistant.core.compute.lookup import row_where
 from assistant.core.compute.real import amount_of
-from assistant.core.compute.result import Finding, Result
+from assistant.core.compute.result import Finding, Result, verdict
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, convert
 
@@ -130,15 +131,14 @@ def enough(
         For a code without both, and one that is not in the tables.
     """
     read = read_size(size)
-    kilograms = next((row["kilograms"] for row in load_indices if row["index"] == read.load), None)
-    speed = next((row["kilometres_per_hour"] for row in speed_symbols if row["symbol"] == read.speed), None)
-    if kilograms is None or speed is None:
+    carried, driven = row_where(load_indices, index=read.load), row_where(speed_symbols, symbol=read.speed)
+    if carried is None or driven is None:
         raise ReadingError(
             f"{size!r} has no load index and speed symbol of the tables: read both, for instance 205/55R16 91V",
             say="I need the load index and the speed letter too.",
         )
-    load = Amount(Decimal(kilograms), "kilogram", Kind.MASS)
-    bears = Amount(Decimal(speed), "kilometre_per_hour", Kind.SPEED)
+    load = Amount(Decimal(carried["kilograms"]), "kilogram", Kind.MASS)
+    bears = Amount(Decimal(driven["kilometres_per_hour"]), "kilometre_per_hour", Kind.SPEED)
     faults = [
         text
         for text, wrong in (
@@ -148,7 +148,7 @@ def enough(
         if wrong
     ]
     return Finding(
-        value=f"No: {', and '.join(faults)}." if faults else "Yes: they carry the axle and bear the speed.",
+        value=verdict(faults, "Yes: they carry the axle and bear the speed."),
         because="I looked up the load index and the speed letter.",
         inputs=(("size", size), ("axle-load", axle_load), ("top-speed", top_speed)),
         more=(("load", load), ("speed", bears)),

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
+from assistant.core.compute.lookup import row_where
 from assistant.core.compute.result import Finding, Result
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, amount, convert
@@ -72,7 +73,7 @@ def tread(depth: Amount, place: str, tread_limits: Sequence[Row]) -> Finding:
     place : str
         As the table names it; for another it refuses, for the law differs.
     """
-    row = next((row for row in tread_limits if row["place"] == place), None)
+    row = row_where(tread_limits, place=place)
     if row is None:
         raise ReadingError(
             f"no law of {place!r} is in the table: look it up. There are: "

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
+from assistant.core.compute.lookup import row_where
 from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind
@@ -20,7 +21,7 @@ def spark_plug(seat: str, thread: str, head: str, spark_plugs: Sequence[Row]) ->
     ----------
     NGK, "Correctly install spark plugs".
     """
-    row = next((row for row in spark_plugs if (row["seat"], row["thread"], row["head"]) == (seat, thread, head)), None)
+    row = row_where(spark_plugs, seat=seat, thread=thread, head=head)
     if row is None:
         raise ReadingError(
             f"no {thread} plug with a {seat} seat in {head} is in the table: look on its box",
@@ -41,7 +42,7 @@ def wheel_nut(stud: str, wheel_studs: Sequence[Row]) -> Result:
     ----------
     An aftermarket chart (adaptitusa.com): a last resort.
     """
-    row = next((row for row in wheel_studs if row["stud"] == stud), None)
+    row = row_where(wheel_studs, stud=stud)
     if row is None:
         raise ReadingError(f"no stud of {stud} is in the table", say="I have no torque for that stud.")
     return _range(row, (("stud", stud),), "chart of adaptitusa.com", "The vehicle's own torque goes before this one.")

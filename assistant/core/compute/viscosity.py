@@ -130,11 +130,7 @@ def grades(
     """
     warm = real(at_100, "square_millimetre_per_second")
     rows = [row for row in (oil_grades if kind == "engine" else gear_oil_grades) if not row["grade"].endswith("W")]
-    met = [
-        row
-        for row in rows
-        if float(row["kv100_least"]) <= warm and (not row["kv100_below"] or warm < float(row["kv100_below"]))
-    ]
+    met = [row for row in rows if float(row["kv100_least"]) <= warm < float(row["kv100_below"] or "inf")]
     if shear is not None and kind == "engine":
         try:
             thick = float(shear)

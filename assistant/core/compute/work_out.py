@@ -31,7 +31,7 @@ from assistant.core.compute import (
 )
 from assistant.core.compute.calculation import Calculation, Row
 from assistant.core.compute.given import read_inputs
-from assistant.core.compute.result import Grounds
+from assistant.core.compute.result import Answer
 from assistant.core.errors import ReadingError
 
 _MODULES = (
@@ -57,7 +57,7 @@ def calculation(name: str) -> Calculation:
 
 def work_out(
     name: str, given: Mapping[str, str], tables: Mapping[str, Sequence[Row]], system: str = "metric"
-) -> Grounds:
+) -> Answer:
     """Return the answer of a computation to what a person gave, as text by the names of its inputs.
 
     Parameters
