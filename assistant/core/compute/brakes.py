@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from math import sqrt
 
-from assistant.core.compute.calculation import Calculation, Input
+from assistant.core.compute.calculation import Calculation, Input, Row
+from assistant.core.compute.lookup import rows_where
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result, verdict
 from assistant.core.errors import ReadingError
@@ -72,9 +74,18 @@ def remaining(before: Amount, now: Amount, driven: Amount, least: Amount, accura
 
 
 def disc(
-    thinnest: Amount, thickest: Amount, least: Amount, runout: Amount, most_variation: Amount, most_runout: Amount
+    thinnest: Amount,
+    thickest: Amount,
+    least: Amount,
+    runout: Amount,
+    most_variation: Amount | None,
+    most_runout: Amount | None,
+    disc_limits: Sequence[Row],
 ) -> Finding:
     """Return whether a disc may stay, by its thickness, its variation and its run-out; the variation is `variation`.
+
+    Without a limit of the car, it may stay for sure within the strictest of several manuals, and may not beyond the
+    mildest; between the two the answer is to read the manual.
 
     Parameters
     ----------
@@ -84,38 +95,61 @@ def disc(
         Stamped on the disc [length].
     runout : Amount
         Whole swing of a dial gauge on the face [length].
-    most_variation, most_runout : Amount
-        Limits [length]; the manual's, else usual ones.
+    most_variation, most_runout : Amount, optional
+        Limits of the vehicle's manual [length].
+
+    Raises
+    ------
+    ReadingError
+        For a thinnest place that is thicker than the thickest.
     """
     unit = "millimetre"
-    low, high, bound, swing, vary, wobble = (
-        convert(each, unit).magnitude for each in (thinnest, thickest, least, runout, most_variation, most_runout)
-    )
+    low, high, bound, swing = (convert(each, unit).magnitude for each in (thinnest, thickest, least, runout))
     if low > high:
         raise ReadingError(
             f"the thinnest place, {write_amount(thinnest)}, is thicker than the thickest, {write_amount(thickest)}",
             say="The thinnest can't be thicker than the thickest. Measure again.",
         )
+    vary = _limits("variation", most_variation, disc_limits)
+    wobble = _limits("runout", most_runout, disc_limits)
     faults = [
         text
         for text, wrong in (
             ("it is thinner than its least", low < bound),
-            ("its thickness varies too much", high - low > vary),
-            ("it wobbles too much", swing > wobble),
+            ("its thickness varies too much", high - low > vary[1]),
+            ("it wobbles too much", swing > wobble[1]),
         )
         if wrong
     ]
+    sure = high - low <= vary[0] and swing <= wobble[0]
     return Finding(
-        value=verdict(faults, "It may stay."),
+        value=verdict(
+            faults, "It may stay." if sure else "Makers differ there. Read the limits in the service manual."
+        ),
         because="I compared it with its limits.",
         inputs=(("thinnest", thinnest), ("thickest", thickest), ("least", least), ("runout", runout)),
         more=(("variation", Amount(high - low, unit, Kind.LENGTH)), ("left", Amount(low - bound, unit, Kind.LENGTH))),
         assumptions=(
-            f"variation at most {write_amount(most_variation)}, run-out at most {write_amount(most_runout)}: "
-            "the manual's limits go before",
+            f"{_told('variation', vary)}, {_told('run-out', wobble)}",
+            "the least is that for use, not that for machining",
         ),
         cautions=(_CARE, "Clean hub and disc before you measure run-out."),
-        source="limits of 0.013 mm and 0.1 mm: service manuals of two cars of 1999",
+        source="the limits that were given; without them those of the service manuals of three cars, 1999 to 2004",
+    )
+
+
+def _limits(what: str, given: Amount | None, rows: Sequence[Row]) -> tuple[Decimal, Decimal]:
+    """Return up to where it is good for sure, and from where it is bad [millimetre]."""
+    if given is not None:
+        return (limit := convert(given, "millimetre").magnitude), limit
+    known = [Decimal(row["most"]) for row in rows_where(rows, what=what)]
+    return min(known), max(known)
+
+
+def _told(what: str, limits: tuple[Decimal, Decimal]) -> str:
+    strict, mild = limits
+    return (
+        f"{what} at most {strict} mm" if strict == mild else f"{what} at most {strict} to {mild} mm, as makers differ"
     )
 
 
@@ -163,14 +197,22 @@ CALCULATIONS = (
             Input("thickest", Kind.LENGTH, "thickest of eight places", most="60 mm"),
             _LEAST,
             Input("runout", Kind.LENGTH, "whole swing of the dial gauge", most="5 mm"),
-            Input("most-variation", Kind.LENGTH, "limit of the manual", most="1 mm", default="0.013 mm"),
-            Input("most-runout", Kind.LENGTH, "limit of the manual", most="1 mm", default="0.1 mm"),
+            Input("most-variation", Kind.LENGTH, "limit of the manual", most="1 mm", default=""),
+            Input("most-runout", Kind.LENGTH, "limit of the manual", most="1 mm", default=""),
         ),
         work=disc,
-        example={"thinnest": "22.10 mm", "thickest": "22.11 mm", "least": "22 mm", "runout": "0.05 mm"},
+        example={
+            "thinnest": "22.10 mm",
+            "thickest": "22.11 mm",
+            "least": "22 mm",
+            "runout": "0.05 mm",
+            "most-variation": "0.015 mm",
+            "most-runout": "0.1 mm",
+        },
         formula="compared with the limits",
-        source="the limits that are given; the usual ones are those of two cars' manuals of 1999",
+        source="the limits that are given; without them those of three cars' manuals, 1999 to 2004",
         valid="discs on a clean hub",
+        tables=("disc-limits",),
     ),
     Calculation(
         name="brake-pads",

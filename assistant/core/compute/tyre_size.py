@@ -114,7 +114,7 @@ def speedometer(fitted: str, instead_of: str, shown: Amount) -> Result:
 def enough(
     size: str, axle_load: Amount, top_speed: Amount, load_indices: Sequence[Row], speed_symbols: Sequence[Row]
 ) -> Finding:
-    """Return whether two such tyres carry an axle and bear a speed; what one carries under `load`, its `speed`.
+    """Return whether two such tyres carry an axle and bear a speed; what one carries at it under `load`, its `speed`.
 
     Parameters
     ----------
@@ -128,7 +128,7 @@ def enough(
     Raises
     ------
     ReadingError
-        For a code without both, and one that is not in the tables.
+        For a code without both, one that is not in the tables, and a speed at which nobody printed what it carries.
     """
     read = read_size(size)
     carried, driven = row_where(load_indices, index=read.load), row_where(speed_symbols, symbol=read.speed)
@@ -137,8 +137,9 @@ def enough(
             f"{size!r} has no load index and speed symbol of the tables: read both, for instance 205/55R16 91V",
             say="I need the load index and the speed letter too.",
         )
-    load = Amount(Decimal(carried["kilograms"]), "kilogram", Kind.MASS)
     bears = Amount(Decimal(driven["kilometres_per_hour"]), "kilometre_per_hour", Kind.SPEED)
+    share = _share_at(convert(top_speed, bears.unit).magnitude, driven)
+    load = Amount(Decimal(carried["kilograms"]) * share, "kilogram", Kind.MASS)
     faults = [
         text
         for text, wrong in (
@@ -149,13 +150,28 @@ def enough(
     ]
     return Finding(
         value=verdict(faults, "Yes: they carry the axle and bear the speed."),
-        because="I looked up the load index and the speed letter.",
+        because="I looked up the load index and the speed letter"
+        + (". At that speed a tyre carries less." if share < 1 else "."),
         inputs=(("size", size), ("axle-load", axle_load), ("top-speed", top_speed)),
         more=(("load", load), ("speed", bears)),
         assumptions=("two tyres on the axle, at the pressure of the placard",),
         cautions=("Fit only sizes that the vehicle's papers allow.",),
         source="load indices and speed symbols of ECE R30",
     )
+
+
+def _share_at(speed: Decimal, driven: Row) -> Decimal:
+    """Return the share of its load that a tyre carries at a speed [km/h], by its row of the speed symbols."""
+    if not driven["whole_load_to"] or speed <= (whole := Decimal(driven["whole_load_to"])):
+        return Decimal(1)
+    if not driven["share_at_most"]:
+        raise ReadingError(
+            f"above {whole} km/h a {driven['symbol']} tyre carries less, and how much less is not in the table: "
+            "ask the tyre's maker",
+            say="At that speed it carries less. Ask the tyre's maker.",
+        )
+    most = Decimal(driven["kilometres_per_hour"])
+    return 1 - (1 - Decimal(driven["share_at_most"])) * (min(speed, most) - whole) / (most - whole)
 
 
 _SIZE = "on the sidewall, for instance 205/55R16 91V"

@@ -88,7 +88,7 @@ def test_wear_below_what_measuring_may_be_off_is_no_wear() -> None:
 def test_thinner_than_its_thickest_place_is_asked_again_and_pads_at_their_least_go() -> None:
     limits = (amount("22 mm"), amount("0.05 mm"), amount("0.013 mm"), amount("0.1 mm"))
     with pytest.raises(ReadingError):
-        disc(amount("23 mm"), amount("22.5 mm"), *limits)
+        disc(amount("23 mm"), amount("22.5 mm"), *limits, ())
     assert pads(amount("2 mm"), amount("2 mm")).value.startswith("They are at their least")
 
 

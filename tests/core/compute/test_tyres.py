@@ -67,6 +67,26 @@ def test_the_tables_rise_and_only_h_is_out_of_order() -> None:
     assert letters.index("H") > letters.index("U")
 
 
+@pytest.mark.parametrize(("letter", "whole"), [("H", 210), ("V", 210), ("W", 240), ("Y", 270)])
+def test_faster_than_its_load_index_holds_for_a_tyre_never_carries_more(letter: str, whole: int) -> None:
+    def carried(speed: int) -> Decimal:
+        found = enough(
+            f"205/55R16 91{letter}", amount("500 kg"), amount(f"{speed} km/h"),
+            TABLES["load-indices"], TABLES["speed-symbols"],
+        )  # fmt: skip
+        load = dict(found.more)["load"]
+        assert isinstance(load, Amount)
+        return load.magnitude
+
+    assert carried(whole) == carried(100) == 615
+    if letter == "Y":
+        with pytest.raises(ReadingError, match="ask the tyre's maker"):
+            carried(whole + 1)
+    elif letter != "H":
+        falling = [carried(speed) for speed in range(whole, whole + 31)]
+        assert falling == sorted(falling, reverse=True) and falling[0] > falling[-1]
+
+
 @given(st.dates(date(2000, 1, 10), date(2026, 11, 1)))
 def test_the_age_is_within_a_week_of_the_calendar(made: date) -> None:
     monday = made - timedelta(days=made.weekday())
