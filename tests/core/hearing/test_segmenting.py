@@ -98,14 +98,38 @@ def test_flutter_inside_a_word_does_not_break_it() -> None:
     assert sum(utterance is not None for utterance in found) == 1
 
 
-def test_steady_noise_taken_for_a_voice_is_cut_at_eight_seconds() -> None:
-    spoken = QUIET + [True] * blocks_in(20)
-    first, second, third = cut(Segmenter(), spoken)
+def test_steady_noise_taken_for_a_voice_is_cut_at_eight_seconds_and_then_left_alone() -> None:
+    (first,) = cut(Segmenter(), QUIET + [True] * blocks_in(20))
     assert first.cut
-    assert second.cut
-    assert not third.cut
     assert first.seconds == pytest.approx(8, abs=BLOCK / RATE)
-    assert second.start == first.start + len(first.samples)
+
+
+def over_talk(louder_db: float, pause: float = 0.0) -> list[Utterance]:
+    """Return what is cut from 12 s of talk in the background, a pause, and a word that is so much louder."""
+    talk = stream([True] * blocks_in(12))
+    word = [block * np.float32(10 ** (louder_db / 20)) for block in stream(WORD)]
+    hush = stream([False] * blocks_in(pause))
+    blocks = [*talk, *hush, *word, *(stream([False] * blocks_in(2)) if pause else talk[: blocks_in(2)])]
+    voiced = [1.0] * len(talk) + [0.0] * len(hush) + [1.0] * len(word) + [0.0 if pause else 1.0] * blocks_in(2)
+    segmenter = Segmenter()
+    found = [segmenter.push(block, probability) for block, probability in zip(blocks, voiced, strict=True)]
+    return [utterance for utterance in [*found, segmenter.flush()] if utterance is not None]
+
+
+@pytest.mark.parametrize(("louder_db", "heard"), [(0.0, 1), (4.0, 1), (8.0, 2), (12.0, 2)])
+def test_over_talk_in_the_background_a_nearer_voice_is_cut_out(louder_db: float, heard: int) -> None:
+    talk, *near = over_talk(louder_db)
+    assert talk.cut
+    assert len(near) == heard - 1
+    for utterance in near:
+        assert not utterance.cut
+        assert utterance.seconds < 0.3 + len(WORD) * BLOCK / RATE + LONG_END + 6 * BLOCK / RATE
+        assert utterance.snr_db == pytest.approx(10 * np.log10(10 ** (louder_db / 10) - 1), abs=1.5)
+
+
+def test_when_the_talk_has_fallen_silent_any_voice_is_heard_again() -> None:
+    assert len(over_talk(-10.0)) == 1
+    assert len(over_talk(-10.0, pause=0.6)) == 2
 
 
 def test_what_is_said_when_the_stream_ends_is_kept() -> None:
