@@ -65,13 +65,10 @@ class Ears:
                     match = self.phrasebook.agreed(match, self._ask(engine, utterance, phrases), phrases)
         return match
 
-    def glance(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match | None:
-        """Return what was said so far if the first engine is sure of it and nothing allowed can go on from it."""
-        if not (self.engines and isinstance(self.engines[0], WeighingRecogniser)):
-            return None
-        match = self.phrasebook.judge([self._ask(self.engines[0], utterance, phrases)], phrases)
-        whole = match.verdict is Verdict.ACCEPTED and match.best and not self.phrasebook.may_go_on(match.best, phrases)
-        return match if whole else None
+    def may_go_on(self, match: Match, phrases: Sequence[Phrase]) -> bool:
+        """Return whether more may still be said: what was understood is no whole phrase, or begins another one."""
+        whole = match.verdict is Verdict.ACCEPTED and match.best is not None
+        return not (whole and match.best) or self.phrasebook.may_go_on(match.best, phrases)
 
     def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
         """Return which phrase is meant by what was written on a keyboard."""

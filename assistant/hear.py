@@ -100,28 +100,43 @@ class Listener:
         lead = int(LEAD * RATE)
         around = np.pad(samples, (lead, int(self.end_silence * RATE) + BLOCK))
         heard_any = False
-        for spoken, took in self._spoken(self.mix(around)):
+        stream = Stream(self.ears, self.voice, Segmenter(end_silence=self.end_silence))
+        self.voice.reset()
+        for one in listened(stream, self.mix(around), self.phrases):
             heard_any = True
-            utterance = spoken.utterance
-            start, late = max(0, utterance.start - lead), utterance.waited + took
-            yield Heard(str(file), start, utterance.seconds, spoken.match, took, late, _note(utterance))
+            utterance = one.spoken.utterance
+            start = max(0, utterance.start - lead)
+            yield Heard(str(file), start, utterance.seconds, one.spoken.match, one.computed, one.late, _note(utterance))
         if not heard_any:
             fault = inspect_sound(samples)
             note = f"{fault.value} {NO_SPEECH}" if fault else NO_SPEECH
             yield Heard(str(file), 0, len(samples) / RATE, Match(Verdict.NOT_FOR_ME), note=note)
 
-    def _spoken(self, samples: NDArray[np.float32]) -> Iterator[tuple[Spoken, float]]:
-        """Yield what was said, each with how long it took from the last block to the verdict [second]."""
-        stream = Stream(self.ears, self.voice, Segmenter(end_silence=self.end_silence))
-        self.voice.reset()
-        for block in (*np.pad(samples, (0, -len(samples) % BLOCK)).reshape(-1, BLOCK), None):
-            began = time.perf_counter()
-            spoken = stream.flush(self._allowed) if block is None else stream.push(block, self._allowed)
-            if spoken:
-                yield spoken, time.perf_counter() - began
 
-    def _allowed(self) -> tuple[Phrase, ...]:
-        return self.phrases
+@dataclass(frozen=True, slots=True)
+class Timed:
+    """What was said, and how long it took."""
+
+    spoken: Spoken
+    computed: float
+    """Time of the processor's work on it [second]."""
+    late: float
+    """From the last voiced sound to the verdict, had the sound come from a microphone [second]."""
+
+
+def listened(stream: Stream, samples: NDArray[np.float32], phrases: Sequence[Phrase]) -> Iterator[Timed]:
+    """Yield what is said in a sound, block by block as from a microphone, which does not wait for what takes long."""
+    computed = behind = 0.0
+    for block in (*np.pad(samples, (0, -len(samples) % BLOCK)).reshape(-1, BLOCK), None):
+        began = time.perf_counter()
+        spoken = stream.flush(lambda: phrases) if block is None else stream.push(block, lambda: phrases)
+        took = time.perf_counter() - began
+        behind = max(0.0, behind - BLOCK / RATE) + took
+        computed += took
+        if spoken:
+            yield Timed(spoken, computed, spoken.utterance.waited + behind)
+        if spoken or not stream.speaking:
+            computed = 0.0
 
 
 def _note(utterance: Utterance) -> str | None:

@@ -2,7 +2,8 @@
 
 One rule tells when somebody has ended, by what may still follow: a short silence is enough where what was said is a
 whole phrase that nothing allowed goes on from; else a longer one is waited for, and the longest where numbers are
-allowed, for after "three" there may come "point eight".
+allowed, for after "three" there may come "point eight". What was understood at the short silence holds at the end of
+the longer one, so that an engine that takes its time does so while the silence is waited for.
 """
 
 from __future__ import annotations
@@ -42,7 +43,8 @@ class Stream:
         self._segmenter = segmenter
         self._longest = segmenter.end_silence
         self._following = False
-        self._looked = False
+        self._understood: Match | None = None
+        """What was said before the silence that lasts now."""
 
     @property
     def speaking(self) -> bool:
@@ -53,21 +55,20 @@ class Stream:
         """Take the next block; return what it ends."""
         utterance = self._segmenter.push(block, self._voice(block))
         if utterance:
-            self._voice.reset()
-            self._following = False
-            return Spoken(utterance, self._ears.hear(utterance, phrases()))
+            return self._ended(utterance, phrases)
         self._follow(block, phrases)
         return self._early(phrases)
 
     def flush(self, phrases: Phrases) -> Spoken | None:
         """Return what was being said when the sound ended."""
         utterance = self._segmenter.flush()
-        return Spoken(utterance, self._ears.hear(utterance, phrases())) if utterance else None
+        return self._ended(utterance, phrases) if utterance else None
 
     def forget(self) -> None:
         """Drop what has begun: the program's own voice may be in it."""
         self._segmenter.skip(0)
         self._voice.reset()
+        self._understood = None
 
     def _follow(self, block: NDArray[np.float32], phrases: Phrases) -> None:
         """Let the engines that can listen while the person still speaks."""
@@ -79,19 +80,27 @@ class Stream:
         self._following = self.speaking
 
     def _early(self, phrases: Phrases) -> Spoken | None:
-        """Return what was said before a short silence, if it is a whole phrase that nothing can go on from."""
+        """Understand what was said before a short silence; return it if it is a whole phrase that nothing goes on from.
+
+        Where somebody goes on after all, it is heard anew, the whole of it.
+        """
         if not self.speaking or self._segmenter.silence < SHORT_END:
-            self._looked = False
+            self._understood = None
             return None
-        if self._looked:
+        if self._understood or not self._segmenter.enough:
             return None
-        self._looked = True
         usual = LONG_END if any("<" in phrase.says for phrase in phrases()) else USUAL_END
         self._segmenter.end_silence = min(usual, self._longest)
-        match = self._ears.glance(Utterance(self._segmenter.held, 0), phrases())
-        utterance = self._segmenter.flush() if match else None
-        if not (match and utterance):
+        self._understood = self._ears.hear(Utterance(self._segmenter.held, 0), phrases())
+        self._following = False  # an engine that follows has been asked, and begins anew
+        if self._ears.may_go_on(self._understood, phrases()):
             return None
+        utterance = self._segmenter.flush()
+        return self._ended(utterance, phrases) if utterance else None
+
+    def _ended(self, utterance: Utterance, phrases: Phrases) -> Spoken:
+        match = self._understood or self._ears.hear(utterance, phrases())
         self._voice.reset()
         self._following = False
+        self._understood = None
         return Spoken(utterance, replace(match, noisy=self._ears.phrasebook.noisy(utterance)))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -11,8 +12,9 @@ import pytest
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
 from assistant.core.hearing.segmenting import LONG_END, SHORT_END, Segmenter
-from assistant.core.types import RATE, Phrase, Verdict
+from assistant.core.types import RATE, Heard, Phrase, Utterance, Verdict
 from assistant.ears import Ears
+from assistant.ports import Recogniser
 from assistant.stream import Spoken, Stream
 
 DATA = Path(__file__).parent / "adapters" / "data"
@@ -48,6 +50,31 @@ def test_other_talk_is_waited_for_longer_and_left_alone(ears: Ears) -> None:
     [one] = spoken(ears, read_sound(recording))
     assert one.match.verdict is Verdict.NOT_FOR_ME
     assert one.utterance.waited >= LONG_END
+
+
+@dataclass
+class Asked:
+    """The real engine, and how much sound it was asked about each time."""
+
+    engine: Recogniser
+    name: str = "asked"
+    samples: list[int] = field(default_factory=list)
+
+    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
+        self.samples.append(len(utterance.samples))
+        return self.engine.hear(utterance, phrases)
+
+    def close(self) -> None:
+        self.engine.close()
+
+
+def test_an_engine_works_while_the_silence_is_waited_for_and_is_not_asked_again(ears: Ears) -> None:
+    asked = Asked(ears.engines[0])
+    recording = Path(__file__).parents[1] / "procedures" / "demo" / "oil-and-filter" / "05.ogg"
+    [one] = spoken(Ears(ears.phrasebook, [asked]), read_sound(recording))
+    waited = (LONG_END - SHORT_END) * RATE
+    assert asked.samples[-1] == pytest.approx(len(one.utterance.samples) - waited, abs=BLOCK)
+    assert len(asked.samples) == len(set(asked.samples))
 
 
 @pytest.mark.skipif(not DIGITS.is_dir(), reason="the digit recordings are not here")

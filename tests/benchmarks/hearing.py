@@ -30,13 +30,16 @@ from assistant.core.hearing.mixing import mixed
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.types import RATE, Hypothesis, Phrase, Verdict
 from assistant.ears import Ears
-from assistant.stream import Spoken, Stream
+from assistant.hear import Timed, listened
+from assistant.stream import Stream
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, other_talk
 from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, say
 
 VOICES = (*UNSEEN_VOICES[:4], *FITTED_VOICES)
 BLOCK = 512
 LEAD, TAIL = RATE // 2, RATE
+NOISE_LEAD = 10 * RATE
+"""Noise is there long before somebody speaks: a radio does not begin with him."""
 
 
 @dataclass(slots=True)
@@ -67,16 +70,10 @@ class Bench:
         self._voice = wiring.SileroVoice()
         self._heard = heard.open("a", encoding="utf-8") if heard else None
 
-    def listen(self, sound: Sound, phrases: Sequence[Phrase]) -> Iterator[tuple[Spoken, float]]:
-        """Yield what was said in a sound, with the time from its last block to the verdict [second]."""
-        stream = Stream(self.ears, self._voice, Segmenter())
+    def listen(self, sound: Sound, phrases: Sequence[Phrase]) -> Iterator[Timed]:
+        """Yield what was said in a sound."""
         self._voice.reset()
-        blocks = np.pad(sound, (0, -len(sound) % BLOCK)).reshape(-1, BLOCK)
-        for block in (*blocks, None):
-            began = time.perf_counter()
-            spoken = stream.flush(lambda: phrases) if block is None else stream.push(block, lambda: phrases)
-            if spoken:
-                yield spoken, time.perf_counter() - began
+        return listened(Stream(self.ears, self._voice, Segmenter()), sound, phrases)
 
     def wanted(self, saying: Saying) -> object:
         """Return the meaning of a sentence, found word for word."""
@@ -87,17 +84,16 @@ class Bench:
     def judge(self, row: Row, saying: Saying, sound: Sound, known: dict[str, Any]) -> None:
         """Count what came of a sentence: the first thing that is taken, or asked, of what was cut."""
         found, wanted = list(self.listen(sound, saying.phrases)), self.wanted(saying)
-        outcome = _outcome([spoken.match for spoken, _ in found], wanted)
+        outcome = _outcome([one.spoken.match for one in found], wanted)
         row.outcomes[outcome] += 1
-        if found:
-            row.latencies.append(found[-1][0].utterance.waited + found[-1][1])
+        row.latencies += [found[-1].late] if found else []
         if self._heard:
             matches = [
                 {"words": spoken.match.best and spoken.match.best.words, "verdict": str(spoken.match.verdict),
                  "score": spoken.match.best and round(spoken.match.best.score, 3),
                  "margin": round(min(99.0, spoken.match.margin), 2), "snr": spoken.utterance.snr_db,
                  "written": [text.text for text in spoken.match.heard]}
-                for spoken, _ in found
+                for spoken in (one.spoken for one in found)
             ]  # fmt: skip
             self._heard.write(json.dumps(known | {"text": saying.text, "came": outcome, "found": matches}) + "\n")
             self._heard.flush()
@@ -115,7 +111,8 @@ def spoken(sayings: Sequence[Saying], ratio_db: float | None) -> Iterator[tuple[
     with tempfile.TemporaryDirectory() as folder:
         for number, saying in enumerate(sayings):
             voice = VOICES[number % len(VOICES)]
-            sound = np.pad(say(saying.text, voice, Path(folder)), (LEAD, TAIL))
+            before = LEAD if ratio_db is None else NOISE_LEAD
+            sound = np.pad(say(saying.text, voice, Path(folder)), (before, TAIL))
             noise = list(NOISES)[number // len(VOICES) % len(NOISES)] if ratio_db is not None else ""
             if ratio_db is not None:
                 sound = mixed(sound, NOISES[noise](len(sound), number), ratio_db)
@@ -144,13 +141,13 @@ def refused(name: str, bench: Bench, sounds: Iterable[tuple[str, Sound]], saying
     """Return a row for sounds that nobody meant: what is taken of them is wrong."""
     row = Row(name)
     for label, sound in sounds:
-        for found, _ in bench.listen(np.pad(sound, (LEAD, TAIL)), saying.phrases):
-            best = found.match.best
-            if found.match.verdict is Verdict.NOT_FOR_ME:
+        for one in bench.listen(np.pad(sound, (LEAD, TAIL)), saying.phrases):
+            match = one.spoken.match
+            if match.verdict is Verdict.NOT_FOR_ME:
                 row.outcomes["silent"] += 1
             else:
-                row.outcomes["wrong" if found.match.verdict is Verdict.ACCEPTED else "asked"] += 1
-                print(f"    {label}: {best and best.words!r}, {found.match.verdict}", flush=True)
+                row.outcomes["wrong" if match.verdict is Verdict.ACCEPTED else "asked"] += 1
+                print(f"    {label}: {match.best and match.best.words!r}, {match.verdict}", flush=True)
     return row
 
 

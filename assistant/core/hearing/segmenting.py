@@ -104,6 +104,11 @@ class Segmenter:
         return self._quiet / RATE if self._begun else 0.0
 
     @property
+    def enough(self) -> bool:
+        """Whether the utterance so far holds enough voice to be one."""
+        return self._voiced >= self.settings.minimum_voice * RATE
+
+    @property
     def held(self) -> NDArray[np.float32]:
         """The sound of the utterance so far, its pre-roll included."""
         return np.concatenate(self._blocks) if self._blocks else np.zeros(0, np.float32)
@@ -171,7 +176,7 @@ class Segmenter:
 
     def _finish(self, *, cut: bool) -> Utterance | None:
         utterance = None
-        if self._begun and self._voiced >= self.settings.minimum_voice * RATE:
+        if self._begun and self.enough:
             samples = np.concatenate(self._blocks)
             utterance = Utterance(
                 samples=samples,
