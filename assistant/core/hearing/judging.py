@@ -35,7 +35,8 @@ class JudgeSettings:
     doubt: float
     """Score from which other engines are asked what they hear; below, they will hear none either [nat a letter]."""
     alone: float
-    """Score by sound from which another engine is believed though the first heard no phrase [distance a sound]."""
+    """Score by sound from which another engine is believed though the first heard something else, or no phrase
+    [distance a sound]: of 558 telephone prompts the nearest to a phrase lay at -0.34."""
     spare: float
     """So many letters are added to the length, or short words would be judged too hard."""
     margin: float
@@ -67,7 +68,7 @@ def judge(
     """Return which phrase was meant, from how likely each engine holds which; the first engine sets the score."""
     written = tuple(text for one in heard for text in one.written)
     witnesses = [one.allowed for one in heard if one.allowed]
-    if not witnesses:
+    if not witnesses or _is_wordless(heard[0]):
         return Match(Verdict.NOT_FOR_ME, heard=written)
     letters = max((len(text.text) for text in heard[0].written), default=0)
     found: dict[Meaning, Found] = {}
@@ -89,12 +90,17 @@ def agreed(first: Match, other: Match, settings: JudgeSettings) -> Match:
     heard = (*first.heard, *other.heard)
     if other.verdict is not Verdict.ACCEPTED or other.best is None:
         return replace(first, heard=heard)
-    if first.best and first.best.meaning == other.best.meaning:
+    same = first.best is not None and first.best.meaning == other.best.meaning
+    if same or other.best.score >= settings.alone:
         return replace(other, heard=heard)
     if first.verdict is Verdict.NOT_FOR_ME:
-        sure = other.best.score >= settings.alone
-        return replace(other, verdict=Verdict.ACCEPTED if sure else Verdict.UNCLEAR, runner_up=None, heard=heard)
+        return replace(other, verdict=Verdict.UNCLEAR, runner_up=None, heard=heard)
     return replace(first, runner_up=other.best, margin=0.0, heard=heard)
+
+
+def _is_wordless(heard: Heard) -> bool:
+    """Tell whether an engine wrote signs without a letter or a figure: notes, for what sounded like music to it."""
+    return bool(heard.written) and not any(sign.isalnum() for text in heard.written for sign in text.text)
 
 
 def _evidence(witnesses: Sequence[Sequence[Weighed]], settings: JudgeSettings) -> list[float]:

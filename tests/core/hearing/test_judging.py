@@ -9,7 +9,7 @@ from assistant.core.hearing.grammar import parse_expansion
 from assistant.core.hearing.judging import JudgeSettings, agreed, judge
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import word_graph
-from assistant.core.types import Heard, Phrase, Verdict, Weighed
+from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
 
 pytestmark = pytest.mark.pure
 SETTINGS = JudgeSettings(
@@ -94,6 +94,15 @@ def test_an_engine_that_wrote_freely_confirms_the_first_or_makes_it_ask() -> Non
 
 
 @pytest.mark.parametrize(("score", "verdict"), [(-0.05, Verdict.ACCEPTED), (-0.3, Verdict.UNCLEAR)])
-def test_against_the_first_another_engine_has_to_be_sure(score: float, verdict: Verdict) -> None:
-    nothing = found("next step", PHRASES[0], Verdict.NOT_FOR_ME, -1.2)
-    assert agreed(nothing, found("last step", PHRASES[2], Verdict.ACCEPTED, score), SETTINGS).verdict is verdict
+@pytest.mark.parametrize("first", [Verdict.NOT_FOR_ME, Verdict.UNCLEAR])
+def test_against_the_first_another_engine_has_to_be_sure(first: Verdict, score: float, verdict: Verdict) -> None:
+    wrong = found("next step", PHRASES[0], first, -0.6)
+    other = found("last step", PHRASES[2], Verdict.ACCEPTED, score)
+    assert agreed(wrong, other, SETTINGS).verdict is verdict
+
+
+def test_who_wrote_no_letter_heard_no_words() -> None:
+    likely = heard(next_step=0.0)
+    notes = Heard((Hypothesis("♪♪ ♪♪", -0.1, "first"),), likely.allowed)
+    assert judge([notes], PHRASES, GRAPHS, SETTINGS).verdict is Verdict.NOT_FOR_ME
+    assert judge([likely], PHRASES, GRAPHS, SETTINGS).verdict is Verdict.ACCEPTED
