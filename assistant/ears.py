@@ -37,12 +37,17 @@ class Ears:
         if not self.engines:
             return Match(Verdict.NOT_FOR_ME)
         first, *others = self.engines
-        heard = [self._ask(first, utterance, phrases)]
-        if heard[0].allowed:
-            match = self._settled(utterance, phrases, heard[0], others)
+        heard = self._ask(first, utterance, phrases)
+        possible = [item for item in heard.allowed if self.phrasebook.sayable(item.words, utterance)]
+        if possible:
+            match = self._settled(utterance, phrases, replace(heard, allowed=tuple(possible)), others)
+        elif heard.allowed:
+            match = Match(Verdict.NOT_FOR_ME, heard=heard.written)
         else:
-            heard += [self._ask(engine, utterance, phrases) for engine in others]
-            match = self.phrasebook.judge(heard, phrases)
+            both = [heard, *(self._ask(engine, utterance, phrases) for engine in others)]
+            match = self.phrasebook.judge(both, phrases)
+        if match.best and not self.phrasebook.sayable(match.best.words, utterance):
+            match = replace(match, verdict=Verdict.NOT_FOR_ME)
         return replace(match, noisy=self.phrasebook.noisy(utterance))
 
     def _settled(

@@ -91,7 +91,8 @@ class Stream:
             return None
         usual = LONG_END if any("<" in phrase.says for phrase in phrases()) else USUAL_END
         self._segmenter.end_silence = min(usual, self._longest)
-        self._understood = self._ears.hear(Utterance(self._segmenter.held, 0), phrases())
+        so_far = Utterance(self._segmenter.held, 0, voiced=self._segmenter.voiced)
+        self._understood = self._ears.hear(so_far, phrases())
         self._following = False  # an engine that follows has been asked, and begins anew
         if self._ears.may_go_on(self._understood, phrases()):
             return None

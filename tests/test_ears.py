@@ -20,6 +20,16 @@ SOUND = Path(__file__).parent / "adapters" / "data" / "what_torque.flac"
 PHRASES = (Phrase("torque", "what torque"), Phrase("open", "what is open"))
 
 
+@pytest.mark.parametrize(("voiced", "verdict"), [(0.5, Verdict.ACCEPTED), (0.3, Verdict.NOT_FOR_ME)])
+def test_more_words_than_can_be_said_in_a_time_were_not_said(talk: Talk, voiced: float, verdict: Verdict) -> None:
+    ears = Ears(talk.phrasebook, wiring.chosen_recognisers(Path(), ["moonshine"], talk.library.rules()))
+    try:
+        # "what torque" has eleven letters, and nobody says more than thirty in a second
+        assert ears.hear(Utterance(read_sound(SOUND), 0, voiced=voiced), PHRASES).verdict is verdict
+    finally:
+        ears.close()
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")
 def test_an_engine_that_hangs_is_cut_off_left_out_and_told(talk: Talk) -> None:
     rules = talk.library.rules()

@@ -36,6 +36,8 @@ class Utterance:
     """True where the cap on length ended it, not a silence."""
     waited: float = 0.0
     """Silence at its end, by which it was known to be over [second]."""
+    voiced: float | None = None
+    """How much of it is a voice [second]; None where nobody measured it."""
 
     @property
     def seconds(self) -> float:

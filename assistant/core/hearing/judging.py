@@ -50,6 +50,9 @@ class JudgeSettings:
     is easily taken for a number, and hardly ever is one in a unit that nobody asked for."""
     least_snr: float
     """Ratio of speech to noise from which something consequential is believed at once [decibel]."""
+    fastest: float
+    """So many letters are said in a second at most [1/second]: of 240 sentences in ten voices the fastest had 26 in a
+    second of voice, and what is cut out of other talk seems to have a whole phrase in a syllable."""
     left_over: float
     """What a letter costs that was written freely and is not in the phrase [nat]: a word is not its sentence."""
 

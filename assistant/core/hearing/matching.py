@@ -82,6 +82,10 @@ class Phrasebook:
         """Return whether there was so much noise that nothing consequential is believed."""
         return utterance.snr_db is not None and utterance.snr_db < self._settings.likely.least_snr
 
+    def sayable(self, words: str, utterance: Utterance) -> bool:
+        """Return whether so many words can have been said in so short a time."""
+        return utterance.voiced is None or len(words) <= self._settings.likely.fastest * utterance.voiced
+
     def may_go_on(self, found: Found, phrases: Sequence[Phrase]) -> bool:
         """Return whether what was said may be the beginning of something that means another thing."""
         words = found.words.split()

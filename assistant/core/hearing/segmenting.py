@@ -104,9 +104,14 @@ class Segmenter:
         return self._quiet / RATE if self._begun else 0.0
 
     @property
+    def voiced(self) -> float:
+        """How much voice the utterance so far holds [second]."""
+        return self._voiced / RATE
+
+    @property
     def enough(self) -> bool:
         """Whether the utterance so far holds enough voice to be one."""
-        return self._voiced >= self.settings.minimum_voice * RATE
+        return self.voiced >= self.settings.minimum_voice
 
     @property
     def held(self) -> NDArray[np.float32]:
@@ -185,6 +190,7 @@ class Segmenter:
                 clipped=clipped_share(samples),
                 cut=cut,
                 waited=self._quiet / RATE,
+                voiced=self.voiced,
             )
         self._clear()
         return utterance

@@ -21,6 +21,7 @@ SETTINGS = JudgeSettings(
     margin=1.5,
     second=0.5,
     word=0.0,
+    fastest=30.0,
     left_over=1.0,
     rare=0.05,
     least_snr=3.0,
