@@ -58,16 +58,17 @@ class Ears:
         Where it does not know which phrase it was, they weigh the same phrases; where it does not know whether it
         was one at all, they say what they hear by themselves.
         """
-        heard, match = [first], self.phrasebook.judge([first], phrases)
+        book = self.phrasebook.amid_talk() if utterance.amid_talk else self.phrasebook
+        heard, match = [first], book.judge([first], phrases)
         for engine in others:
-            match self.phrasebook.in_doubt(match):
+            match book.in_doubt(match):
                 case Doubt.NONE:
                     break
                 case Doubt.WHICH:
                     heard.append(self._ask(engine, utterance, phrases, [item.words for item in first.allowed]))
-                    match = self.phrasebook.judge(heard, phrases)
+                    match = book.judge(heard, phrases)
                 case Doubt.WHETHER:
-                    match = self.phrasebook.agreed(match, self._ask(engine, utterance, phrases), phrases)
+                    match = book.agreed(match, self._ask(engine, utterance, phrases), phrases)
         return match
 
     def may_go_on(self, match: Match, phrases: Sequence[Phrase]) -> bool:

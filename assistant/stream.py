@@ -14,13 +14,17 @@ from typing import TYPE_CHECKING
 
 from assistant.core.hearing.found import Match
 from assistant.core.hearing.segmenting import LONG_END, SHORT_END, USUAL_END, Segmenter
-from assistant.core.types import Phrase, Utterance
+from assistant.core.types import RATE, Phrase, Utterance, Verdict
 from assistant.ears import Ears
 from assistant.ports import VoiceActivity
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+CALM = 2.0
+"""Time after other talk within which what is said probably belongs to it [second]: people and readers pause less
+between two sentences."""
 
 Phrases = Callable[[], Sequence[Phrase]]
 """Gives what may be said now."""
@@ -45,6 +49,8 @@ class Stream:
         self._following = False
         self._understood: Match | None = None
         """What was said before the silence that lasts now."""
+        self._talked_until: int | None = None
+        """Where the last talk ended that was not for the assistant [sample]."""
 
     @property
     def speaking(self) -> bool:
@@ -91,8 +97,9 @@ class Stream:
             return None
         usual = LONG_END if any("<" in phrase.says for phrase in phrases()) else USUAL_END
         self._segmenter.end_silence = min(usual, self._longest)
-        so_far = Utterance(self._segmenter.held, 0, voiced=self._segmenter.voiced)
-        self._understood = self._ears.hear(so_far, phrases())
+        held = self._segmenter.held
+        so_far = Utterance(held, self._segmenter.position - len(held), voiced=self._segmenter.voiced)
+        self._understood = self._hear(so_far, phrases)
         self._following = False  # an engine that follows has been asked, and begins anew
         if self._ears.may_go_on(self._understood, phrases()):
             return None
@@ -100,8 +107,15 @@ class Stream:
         return self._ended(utterance, phrases) if utterance else None
 
     def _ended(self, utterance: Utterance, phrases: Phrases) -> Spoken:
-        match = self._understood or self._ears.hear(utterance, phrases())
+        match = self._understood or self._hear(utterance, phrases)
+        if match.verdict is Verdict.NOT_FOR_ME:
+            self._talked_until = self._segmenter.position - int(utterance.waited * RATE)
         self._voice.reset()
         self._following = False
         self._understood = None
         return Spoken(utterance, replace(match, noisy=self._ears.phrasebook.noisy(utterance)))
+
+    def _hear(self, utterance: Utterance, phrases: Phrases) -> Match:
+        since = utterance.start - self._talked_until if self._talked_until is not None else CALM * RATE
+        amid = self._segmenter.talk_behind or since < CALM * RATE
+        return self._ears.hear(replace(utterance, amid_talk=amid), phrases())

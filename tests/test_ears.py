@@ -12,7 +12,8 @@ import pytest
 
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
-from assistant.core.types import Phrase, Utterance, Verdict
+from assistant.core.hearing.judging import Doubt
+from assistant.core.types import Heard, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
 from tests.talk import Talk
 
@@ -28,6 +29,16 @@ def test_more_words_than_can_be_said_in_a_time_were_not_said(talk: Talk, voiced:
         assert ears.hear(Utterance(read_sound(SOUND), 0, voiced=voiced), PHRASES).verdict is verdict
     finally:
         ears.close()
+
+
+def test_amid_other_talk_a_phrase_has_to_be_nearer(talk: Talk) -> None:
+    phrases = (Phrase("next", "next step"), Phrase("last", "last step"))
+    # nine letters and four to spare, at -0.35 a letter: between the two thresholds
+    heard = Heard(allowed=(Weighed("next step", -0.35 * 13), Weighed("last step", -20.0)))
+    usual = talk.phrasebook.judge([heard], phrases)
+    amid = talk.phrasebook.amid_talk().judge([heard], phrases)
+    assert (usual.verdict, amid.verdict) == (Verdict.ACCEPTED, Verdict.UNCLEAR)
+    assert talk.phrasebook.amid_talk().in_doubt(amid) is Doubt.WHETHER
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")

@@ -19,6 +19,7 @@ from assistant.stream import Spoken, Stream
 
 DATA = Path(__file__).parent / "adapters" / "data"
 DIGITS = Path(__file__).resolve().parents[2] / "shared" / "speech" / "digits"
+OTHER_TALK = Path(__file__).parents[1] / "procedures" / "demo" / "oil-and-filter" / "05.ogg"
 BLOCK = 512
 PHRASES = (Phrase("torque", "what torque"), Phrase("value", "<volume> [in]"), Phrase("value", "<number>"))
 
@@ -46,8 +47,7 @@ def test_a_whole_phrase_is_answered_after_a_short_silence(ears: Ears) -> None:
 
 
 def test_other_talk_is_waited_for_longer_and_left_alone(ears: Ears) -> None:
-    recording = Path(__file__).parents[1] / "procedures" / "demo" / "oil-and-filter" / "05.ogg"
-    [one] = spoken(ears, read_sound(recording))
+    [one] = spoken(ears, read_sound(OTHER_TALK))
     assert one.match.verdict is Verdict.NOT_FOR_ME
     assert one.utterance.waited >= LONG_END
 
@@ -59,8 +59,10 @@ class Asked:
     engine: Recogniser
     name: str = "asked"
     samples: list[int] = field(default_factory=list)
+    amid_talk: list[bool] = field(default_factory=list)
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
+        self.amid_talk.append(utterance.amid_talk)
         self.samples.append(len(utterance.samples))
         return self.engine.hear(utterance, phrases)
 
@@ -70,11 +72,21 @@ class Asked:
 
 def test_an_engine_works_while_the_silence_is_waited_for_and_is_not_asked_again(ears: Ears) -> None:
     asked = Asked(ears.engines[0])
-    recording = Path(__file__).parents[1] / "procedures" / "demo" / "oil-and-filter" / "05.ogg"
-    [one] = spoken(Ears(ears.phrasebook, [asked]), read_sound(recording))
+    [one] = spoken(Ears(ears.phrasebook, [asked]), read_sound(OTHER_TALK))
     waited = (LONG_END - SHORT_END) * RATE
     assert asked.samples[-1] == pytest.approx(len(one.utterance.samples) - waited, abs=BLOCK)
     assert len(asked.samples) == len(set(asked.samples))
+
+
+@pytest.mark.parametrize(("pause", "amid"), [(1.0, True), (2.5, False)])
+def test_what_follows_closely_on_other_talk_is_known_to(ears: Ears, pause: float, amid: bool) -> None:
+    asked = Asked(ears.engines[0])
+    command = read_sound(DATA / "what_torque.flac")
+    sound = np.concatenate([read_sound(OTHER_TALK), np.zeros(int(pause * RATE), np.float32), command])
+    talk, meant = spoken(Ears(ears.phrasebook, [asked]), sound)
+    assert (talk.match.verdict, meant.match.verdict) == (Verdict.NOT_FOR_ME, Verdict.ACCEPTED)
+    assert not asked.amid_talk[0]
+    assert asked.amid_talk[-1] is amid
 
 
 @pytest.mark.skipif(not DIGITS.is_dir(), reason="the digit recordings are not here")

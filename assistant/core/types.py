@@ -38,6 +38,8 @@ class Utterance:
     """Silence at its end, by which it was known to be over [second]."""
     voiced: float | None = None
     """How much of it is a voice [second]; None where nobody measured it."""
+    amid_talk: bool = False
+    """Whether others talk behind it, or it follows closely on what was not meant for the assistant."""
 
     @property
     def seconds(self) -> float:

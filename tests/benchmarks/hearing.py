@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 import tempfile
 import time
 from collections import Counter
@@ -157,8 +158,10 @@ def talk(hours: float) -> Iterator[tuple[str, Sound]]:
     with tempfile.TemporaryDirectory() as folder:
         for (number, text), voice in zip(enumerate(other_talk()), _in_turn(FITTED_VOICES), strict=False):
             sound = say(text[:600], voice, Path(folder))
-            seconds += len(sound) / RATE
+            before, seconds = seconds, seconds + len(sound) / RATE
             yield f"{number} ({voice})", sound
+            if seconds // 1800 > before // 1800:
+                print(f"    {seconds / 3600:.1f} h of talk", file=sys.stderr, flush=True)
             if seconds > 3600 * hours:
                 return
 

@@ -66,6 +66,14 @@ class Phrasebook:
         self._words: dict[str, WordGraph] = {}
         self._graphs: dict[str, SoundGraph] = {}
 
+    def amid_talk(self) -> Phrasebook:
+        """Return the same phrasebook with the threshold that holds amid other talk."""
+        own = self._settings.likely
+        stricter = replace(own, accept=max(own.accept, own.amid_talk))
+        book = Phrasebook(self._rules, self._lexicon, replace(self._settings, likely=stricter))
+        book._words, book._graphs = self._words, self._graphs
+        return book
+
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:
         """Return a matcher for these phrases; DataError where one is no expansion of the known rules."""
         graph = join([self._graph(phrase.says) for phrase in phrases])

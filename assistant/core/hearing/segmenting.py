@@ -86,7 +86,8 @@ class Segmenter:
         self._begun = False
         self._voiced = 0
         self._speech = 0.0
-        self._talk_behind = False
+        self.talk_behind = False
+        """Whether somebody talks in the background."""
         self._mute = 0
         self._recent: deque[float] = deque(maxlen=SMOOTH)
         self.noise_db: float | None = None
@@ -160,7 +161,7 @@ class Segmenter:
 
     def _is_near(self, by: float) -> bool:
         """Tell whether the sound is so much louder than the talk in the background, if there is any."""
-        if not self._talk_behind or self.noise_db is None:
+        if not self.talk_behind or self.noise_db is None:
             return True
         return _decibel(sum(self._recent) / len(self._recent)) >= self.noise_db + by
 
@@ -168,13 +169,13 @@ class Segmenter:
         """Keep the loudness of late, and forget the talk in the background when it has fallen silent."""
         self._recent.append(power(block))
         self._mute = 0 if probability >= self.settings.voice_off else self._mute + len(block)
-        self._talk_behind = self._talk_behind and self._mute < HUSHED * RATE
+        self.talk_behind = self.talk_behind and self._mute < HUSHED * RATE
 
     def _ended(self) -> Utterance | None:
         if self._quiet >= self.end_silence * RATE:
             return self._finish(cut=False)
         if self._held >= self.settings.longest * RATE:
-            self._talk_behind = True
+            self.talk_behind = True
             self.noise_db = median(_decibel(power(block)) for block in self._blocks)
             return self._finish(cut=True)
         return None
@@ -220,7 +221,7 @@ class Segmenter:
         if loudness < DIGITAL_SILENCE:
             return
         level = _decibel(loudness)
-        memory = TALK_MEMORY if self._talk_behind else self.settings.floor_memory
+        memory = TALK_MEMORY if self.talk_behind else self.settings.floor_memory
         share = min(1.0, len(block) / (memory * RATE))
         self.noise_db = level if self.noise_db is None else self.noise_db + share * (level - self.noise_db)
 

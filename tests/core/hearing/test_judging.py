@@ -14,6 +14,7 @@ from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
 pytestmark = pytest.mark.pure
 SETTINGS = JudgeSettings(
     accept=-0.5,
+    amid_talk=-0.3,
     ask=-1.0,
     doubt=-2.0,
     alone=-0.1,
