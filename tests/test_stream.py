@@ -78,6 +78,34 @@ def test_an_engine_works_while_the_silence_is_waited_for_and_is_not_asked_again(
     assert len(asked.samples) == len(set(asked.samples))
 
 
+@dataclass
+class Voice:
+    """The real detector, and how often it began anew."""
+
+    detector: wiring.SileroVoice
+    begun: int = 0
+
+    def __call__(self, block: np.ndarray) -> float:
+        return self.detector(block)
+
+    def reset(self) -> None:
+        self.begun += 1
+        self.detector.reset()
+
+
+def test_the_voice_detector_does_not_get_used_to_a_noise(ears: Ears) -> None:
+    voice = Voice(wiring.SileroVoice())
+    stream = Stream(ears, voice, Segmenter())
+    hiss = np.random.default_rng(3).normal(0, 0.01, 10 * RATE // BLOCK * BLOCK).astype(np.float32)
+    assert not any(stream.push(block, lambda: PHRASES) for block in hiss.reshape(-1, BLOCK))
+    assert voice.begun == 3
+    command = read_sound(DATA / "what_torque.flac")
+    sound = np.pad(command, (0, -len(command) % BLOCK + 32 * BLOCK)).reshape(-1, BLOCK)
+    [one] = [one for block in sound if (one := stream.push(block, lambda: PHRASES))]
+    assert one.match.verdict is Verdict.ACCEPTED
+    assert voice.begun == 4  # not while somebody speaks, and at the end of it
+
+
 @pytest.mark.parametrize(("pause", "amid"), [(1.0, True), (2.5, False)])
 def test_what_follows_closely_on_other_talk_is_known_to(ears: Ears, pause: float, amid: bool) -> None:
     asked = Asked(ears.engines[0])
