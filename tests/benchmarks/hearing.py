@@ -37,7 +37,6 @@ from tests.benchmarks.sayings import Saying, digits, oil_job, orders, other_talk
 from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, say
 
 VOICES = (*UNSEEN_VOICES[:4], *FITTED_VOICES)
-BLOCK = 512
 LEAD, TAIL = RATE // 2, RATE
 NOISE_LEAD = 10 * RATE
 """Noise is there long before somebody speaks: a radio does not begin with him."""

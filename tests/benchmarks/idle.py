@@ -19,8 +19,8 @@ from assistant import wiring
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.types import RATE, Utterance
 from assistant.ears import Ears
+from assistant.hear import BLOCK
 from assistant.stream import Stream
-from tests.benchmarks.hearing import BLOCK
 from tests.benchmarks.sayings import oil_job
 from tests.benchmarks.sounds import NOISES
 

@@ -122,10 +122,9 @@ def disc(
         if wrong
     ]
     sure = high - low <= vary[0] and swing <= wobble[0]
+    good = "It may stay." if sure else "Makers differ there. Read the limits in the service manual."
     return Finding(
-        value=verdict(
-            faults, "It may stay." if sure else "Makers differ there. Read the limits in the service manual."
-        ),
+        value=verdict(faults, good),
         because="I compared it with its limits.",
         inputs=(("thinnest", thinnest), ("thickest", thickest), ("least", least), ("runout", runout)),
         more=(("variation", Amount(high - low, unit, Kind.LENGTH)), ("left", Amount(low - bound, unit, Kind.LENGTH))),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from math import log10
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,6 +31,11 @@ class SoundFault(StrEnum):
 def power(samples: NDArray[np.float32]) -> float:
     """Return the mean square about the mean, so that a constant offset does not count; 0 where empty."""
     return float(np.var(samples, dtype=np.float64)) if len(samples) else 0.0
+
+
+def decibel(loudness: float, faintest: float) -> float:
+    """Return a power as a level of full scale, not below the faintest [decibel]."""
+    return max(faintest, 10 * log10(loudness)) if loudness > 0 else faintest
 
 
 def clipped_share(samples: NDArray[np.float32]) -> float:

@@ -7,6 +7,7 @@ phrases are not judged harder than short ones. Nothing is accepted because nothi
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -69,9 +70,8 @@ class Phrasebook:
     def amid_talk(self) -> Phrasebook:
         """Return the same phrasebook with the threshold that holds amid other talk."""
         own = self._settings.likely
-        stricter = replace(own, accept=max(own.accept, own.amid_talk))
-        book = Phrasebook(self._rules, self._lexicon, replace(self._settings, likely=stricter))
-        book._words, book._graphs = self._words, self._graphs
+        book = copy(self)  # what is laid out once is laid out for both
+        book._settings = replace(self._settings, likely=replace(own, accept=max(own.accept, own.amid_talk)))
         return book
 
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:

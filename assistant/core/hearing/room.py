@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import log10
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy import fft
 
-from assistant.core.hearing.levels import clipped_share, power
+from assistant.core.hearing.levels import clipped_share, decibel, power
 from assistant.core.hearing.mixing import active_power
 from assistant.core.types import RATE
 
@@ -50,19 +49,15 @@ class Voice:
 
 def room(samples: NDArray[np.float32]) -> Room:
     """Return what is measured of a room's silence, mono at `RATE`, some seconds long."""
-    return Room(_decibel(power(samples)), max(_hum(samples, mains) for mains in MAINS))
+    return Room(decibel(power(samples), FAINTEST_DB), max(_hum(samples, mains) for mains in MAINS))
 
 
 def voice(samples: NDArray[np.float32], silent: Room) -> Voice:
     """Return what is measured of speech, mono at `RATE`."""
-    level = _decibel(active_power(samples))
+    level = decibel(active_power(samples), FAINTEST_DB)
     noise = 10 ** (silent.noise_db / 10)
     speech = max(10 ** (level / 10) - noise, 1e-2 * noise)
-    return Voice(level, _decibel(speech) - silent.noise_db, clipped_share(samples), _is_telephone(samples))
-
-
-def _decibel(value: float) -> float:
-    return max(FAINTEST_DB, 10 * log10(value)) if value > 0 else FAINTEST_DB
+    return Voice(level, decibel(speech, FAINTEST_DB) - silent.noise_db, clipped_share(samples), _is_telephone(samples))
 
 
 def _spectrum(samples: NDArray[np.float32]) -> tuple[NDArray[Any], NDArray[Any]]:

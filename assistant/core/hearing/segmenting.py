@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.levels import clipped_share, power
+from assistant.core.hearing.levels import clipped_share, decibel, power
 from assistant.core.types import RATE, Utterance
 
 if TYPE_CHECKING:
@@ -23,8 +23,8 @@ USUAL_END = 0.5
 """Silence that ends an utterance where no number is waited for [second]."""
 LONG_END = 0.8
 """Silence that ends an utterance whatever was said [second]: a number may go on after "three point"."""
-DIGITAL_SILENCE = 1e-10
-"""Power that no microphone is as quiet as: −100 dB of full scale, under the least step of 16 bits."""
+DIGITAL_SILENCE_DB = -100.0
+"""Level that no microphone is as quiet as, of full scale: under the least step of 16 bits [decibel]."""
 NEARER = 6.0
 """By how much a voice has to be louder than talk in the background to begin an utterance [decibel]: with 6, of forty
 sentences at 10, 5 and 0 dB above three people talking .98, .93 and .43 were cut out whole, and one such talk in eight
@@ -129,10 +129,11 @@ class Segmenter:
         self._position += len(block)
         self._blocks.append(block)
         self._held += len(block)
-        self._notice_talk(block, voice_probability)
+        loudness = power(block)
+        self._notice_talk(loudness, len(block), voice_probability)
         if self._is_voiced(voice_probability):
             self._voiced += len(block)
-            self._speech += power(block) * len(block)
+            self._speech += loudness * len(block)
             self._quiet = 0
             self._begun = self._begun or self._voiced >= self.settings.start * RATE
         else:
@@ -163,12 +164,12 @@ class Segmenter:
         """Tell whether the sound is so much louder than the talk in the background, if there is any."""
         if not self.talk_behind or self.noise_db is None:
             return True
-        return _decibel(sum(self._recent) / len(self._recent)) >= self.noise_db + by
+        return decibel(sum(self._recent) / len(self._recent), DIGITAL_SILENCE_DB) >= self.noise_db + by
 
-    def _notice_talk(self, block: NDArray[np.float32], probability: float) -> None:
+    def _notice_talk(self, loudness: float, samples: int, probability: float) -> None:
         """Keep the loudness of late, and forget the talk in the background when it has fallen silent."""
-        self._recent.append(power(block))
-        self._mute = 0 if probability >= self.settings.voice_off else self._mute + len(block)
+        self._recent.append(loudness)
+        self._mute = 0 if probability >= self.settings.voice_off else self._mute + samples
         self.talk_behind = self.talk_behind and self._mute < HUSHED * RATE
 
     def _ended(self) -> Utterance | None:
@@ -176,7 +177,7 @@ class Segmenter:
             return self._finish(cut=False)
         if self._held >= self.settings.longest * RATE:
             self.talk_behind = True
-            self.noise_db = median(_decibel(power(block)) for block in self._blocks)
+            self.noise_db = median(decibel(power(block), DIGITAL_SILENCE_DB) for block in self._blocks)
             return self._finish(cut=True)
         return None
 
@@ -217,10 +218,9 @@ class Segmenter:
 
         Decibels are averaged, not powers, so that one clang does not hide the noise for a second.
         """
-        loudness = power(block)
-        if loudness < DIGITAL_SILENCE:
+        level = decibel(power(block), DIGITAL_SILENCE_DB)
+        if level <= DIGITAL_SILENCE_DB:
             return
-        level = _decibel(loudness)
         memory = TALK_MEMORY if self.talk_behind else self.settings.floor_memory
         share = min(1.0, len(block) / (memory * RATE))
         self.noise_db = level if self.noise_db is None else self.noise_db + share * (level - self.noise_db)
@@ -232,8 +232,3 @@ class Segmenter:
         self._speech = 0.0
         self._quiet = 0
         self._begun = False
-
-
-def _decibel(loudness: float) -> float:
-    """Return a power as a level of full scale, not below digital silence."""
-    return 10 * log10(max(loudness, DIGITAL_SILENCE))

@@ -123,6 +123,7 @@ def test_over_talk_in_the_background_a_nearer_voice_is_cut_out(louder_db: float,
     assert len(near) == heard - 1
     for utterance in near:
         assert not utterance.cut
+        assert utterance.start >= talk.start + len(talk.samples)  # no sample belongs to two
         assert utterance.seconds < 0.3 + len(WORD) * BLOCK / RATE + LONG_END + 6 * BLOCK / RATE
         assert utterance.snr_db == pytest.approx(10 * np.log10(10 ** (louder_db / 10) - 1), abs=1.5)
 
