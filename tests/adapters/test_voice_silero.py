@@ -1,5 +1,7 @@
 """Checks the voice detector on recorded words and on sounds of a workshop that hold no voice."""
 
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -89,3 +91,21 @@ def test_single_digits_of_four_people_are_one_utterance_each() -> None:
         source.close()
         found.append(sum(one is not None for one in utterances))
     assert np.mean(np.array(found) == 1) >= 0.9
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="the system does not list threads as files")
+def test_it_takes_one_thread_and_leaves_the_limit_of_other_libraries_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    # A process of its own: the library reads the limit only once, when it is loaded.
+    script = """
+import os
+import numpy as np
+from assistant.adapters.voice_silero import BLOCK, SileroVoice
+count = lambda: len(os.listdir("/proc/self/task"))
+voice, before = SileroVoice(), count()
+voice(np.zeros(BLOCK, np.float32))
+print(count() - before, os.environ.get("OMP_THREAD_LIMIT"))
+"""
+    for limit in ("7", None):
+        monkeypatch.setenv("OMP_THREAD_LIMIT", limit) if limit else monkeypatch.delenv("OMP_THREAD_LIMIT")
+        ran = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+        assert ran.stdout.split() == ["0", str(limit)]

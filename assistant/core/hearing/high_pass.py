@@ -13,6 +13,9 @@ from assistant.core.types import RATE
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+STRETCH = 128
+"""So many samples are filtered at once, by one product of a matrix: one by one they take several times as long."""
+
 
 class HighPass:
     """Second-order Butterworth high-pass; keeps its state, so a stream may come in blocks of any length.
@@ -32,23 +35,33 @@ class HighPass:
         self._gain = (1 + cos(omega)) / 2 / scale
         self._back_one = -2 * cos(omega) / scale
         self._back_two = (1 - alpha) / scale
+        self._passages: dict[int, NDArray[np.float64]] = {}
         self.reset()
 
     def reset(self) -> None:
         """Forget what came before."""
-        self._one = 0.0
-        self._two = 0.0
+        self._state = np.zeros(2)
 
     def __call__(self, block: NDArray[np.float32]) -> NDArray[np.float32]:
-        """Return the block filtered, going on from the block before (transposed direct form II)."""
-        one, two = self._one, self._two
-        gain, back_one, back_two = self._gain, self._back_one, self._back_two
-        filtered = []
-        for sample in block.tolist():
-            driven = gain * sample
-            out = driven + one
-            one = two - 2 * driven - back_one * out
-            two = driven - back_two * out
-            filtered.append(out)
-        self._one, self._two = one, two
-        return np.asarray(filtered, dtype=np.float32)
+        """Return the block filtered, going on from the block before."""
+        filtered = np.empty(len(block), np.float32)
+        for start in range(0, len(block), STRETCH):
+            samples = block[start : start + STRETCH]
+            passed = self._passage(len(samples)) @ np.concatenate((samples, self._state))
+            filtered[start : start + STRETCH], self._state = passed[:-2], passed[-2:]
+        return filtered
+
+    def _passage(self, samples: int) -> NDArray[np.float64]:
+        """Return the matrix that takes samples and a state to those filtered and the state that follows."""
+        if samples not in self._passages:
+            into = np.eye(samples + 2)  # each unit sample, and each unit state, goes its way through the filter
+            one, two = into[-2], into[-1]
+            out = np.empty_like(into)
+            for place in range(samples):  # transposed direct form II
+                driven = self._gain * into[place]
+                out[place] = driven + one
+                one = two - 2 * driven - self._back_one * out[place]
+                two = driven - self._back_two * out[place]
+            out[-2], out[-1] = one, two
+            self._passages[samples] = out
+        return self._passages[samples]
