@@ -209,10 +209,10 @@ def _cycled(sayings: Sequence[Saying]) -> Iterator[Saying]:
 
 
 def _steps(sayings: Sequence[Saying]) -> list[Saying]:
-    """Return a step where only phrases are allowed, and one where a value is waited for too."""
-    plain = next(saying for saying in sayings if not any("<" in phrase.says for phrase in saying.phrases))
-    valued = next(saying for saying in sayings if any("<torque>" in phrase.says for phrase in saying.phrases))
-    return [Saying("a step without numbers", plain.phrases), Saying("a step with a torque", valued.phrases)]
+    """Return where most is allowed of all places without a number, and of those where a torque is waited for."""
+    plain = [saying.phrases for saying in sayings if not any("<" in phrase.says for phrase in saying.phrases)]
+    valued = [saying.phrases for saying in sayings if any("<torque>" in phrase.says for phrase in saying.phrases)]
+    return [Saying("a step without numbers", max(plain, key=len)), Saying("a step with a torque", max(valued, key=len))]
 
 
 def _files(options: argparse.Namespace) -> Iterator[tuple[str, Sound]]:

@@ -9,13 +9,11 @@ import random
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 
 from assistant.adapters.library import Library
-from assistant.core.at_step import state_at
 from assistant.core.hearing.grammar import Rules, parse_expansion, parse_grammar
-from assistant.core.hearing.phrases import allowed_at
+from assistant.core.hearing.phrases import situations
 from assistant.core.hearing.public_rules import phrases_of
 from assistant.core.hearing.word_graph import word_graph
 from assistant.core.types import Phrase
@@ -58,16 +56,14 @@ class Saying:
 
 
 def oil_job(library: Library, count: int) -> list[Saying]:
-    """Return sentences of the oil job, each at a step that allows it: its own phrases and the general ones."""
+    """Return sentences of the oil job, each beside all that is allowed when its question is open, as in a real job."""
     chance = random.Random(1)
-    job, general = library.job("oil-and-filter"), library.phrases()
+    general = library.phrases()
     found: list[Saying] = []
-    for vehicle in library.vehicles():
-        for step in job.steps:
-            allowed = allowed_at(state_at(job, vehicle, step.id, datetime(2026, 3, 14, 9, tzinfo=UTC)), general)
-            own = [phrase for phrase in allowed if phrase not in general and not phrase.rare]
-            usual = chance.sample([phrase for phrase in allowed if phrase in general], 4)
-            found += [Saying(draw(phrase.says, library.rules(), chance), allowed) for phrase in (*own, *usual)]
+    for allowed in situations(library.job("oil-and-filter"), general).values():
+        own = [phrase for phrase in allowed if phrase not in general and not phrase.rare]
+        usual = chance.sample([phrase for phrase in allowed if phrase in general], 4)
+        found += [Saying(draw(phrase.says, library.rules(), chance), allowed) for phrase in (*own, *own, *usual)]
     chance.shuffle(found)
     return found[:count]
 

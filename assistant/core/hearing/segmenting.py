@@ -45,9 +45,10 @@ LOWEST_RATIO = 0.01
 class SegmenterSettings:
     """What makes an utterance. Times in seconds, probabilities 0 to 1."""
 
-    voice_on: float = 0.5
-    """Probability from which a block is voiced."""
-    voice_off: float = 0.35
+    voice_on: float = 0.35
+    """Probability from which a block is voiced: with 0.5, and 0.35 to break off, .025 of a thousand lone digits of four
+    people were not cut out, now .010; of 80 sentences as loud as a compressor .963 were cut out whole, now .975."""
+    voice_off: float = 0.2
     """Probability below which a voiced stretch is broken; the gap between the two stops flutter."""
     start: float = 0.1
     """Unbroken voice that begins an utterance."""
