@@ -5,20 +5,25 @@ An engine that fails is done without, and said to be: the others go on.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from assistant.core.errors import AssistantError, DeviceError
 from assistant.core.hearing.found import Match
-from assistant.core.hearing.judging import Doubt
 from assistant.core.hearing.matching import Phrasebook
-from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict
+from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ports import Recogniser, StreamingRecogniser, WeighingRecogniser
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+
+LIKELIEST = 3
+"""So many of the first engine's phrases are weighed by all; with more, none was right that was wrong before."""
+
+Answer = TypeVar("Answer")
 
 
 @dataclass(slots=True)
@@ -38,38 +43,38 @@ class Ears:
             return Match(Verdict.NOT_FOR_ME)
         first, *others = self.engines
         heard = self._ask(first, utterance, phrases)
-        possible = [item for item in heard.allowed if self.phrasebook.sayable(item.words, utterance)]
+        possible = tuple(item for item in heard.allowed if self.phrasebook.sayable(item.words, utterance))
         if possible:
-            match = self._settled(utterance, phrases, replace(heard, allowed=tuple(possible)), others)
+            match = self._settled(utterance, phrases, replace(heard, allowed=possible))
         elif heard.allowed:
             match = Match(Verdict.NOT_FOR_ME, heard=heard.written)
         else:
-            both = [heard, *(self._ask(engine, utterance, phrases) for engine in others)]
-            match = self.phrasebook.judge(both, phrases)
+            match = self.phrasebook.judge(
+                [heard, *(self._ask(engine, utterance, phrases) for engine in others)], phrases
+            )
         if match.best and not self.phrasebook.sayable(match.best.words, utterance):
             match = replace(match, verdict=Verdict.NOT_FOR_ME)
         return replace(match, noisy=self.phrasebook.noisy(utterance))
 
-    def _settled(
-        self, utterance: Utterance, phrases: Sequence[Phrase], first: Heard, others: Sequence[Recogniser]
-    ) -> Match:
-        """Return the verdict of an engine that tells how likely the phrases are, with the others where it is in doubt.
+    def _settled(self, utterance: Utterance, phrases: Sequence[Phrase], first: Heard) -> Match:
+        """Return the verdict of an engine that tells how likely the phrases are, or that of all where it is in doubt.
 
-        Where it does not know which phrase it was, they weigh the same phrases; where it does not know whether it
-        was one at all, they say what they hear by themselves.
+        Then each engine writes what it hears, the phrases are looked for that sound most like any of it, and each
+        engine that can weighs these and the first engine's likeliest.
         """
         book = self.phrasebook.amid_talk() if utterance.amid_talk else self.phrasebook
-        heard, match = [first], book.judge([first], phrases)
-        for engine in others:
-            match book.in_doubt(match):
-                case Doubt.NONE:
-                    break
-                case Doubt.WHICH:
-                    heard.append(self._ask(engine, utterance, phrases, [item.words for item in first.allowed]))
-                    match = book.judge(heard, phrases)
-                case Doubt.WHETHER:
-                    match = book.agreed(match, self._ask(engine, utterance, phrases), phrases)
-        return match
+        match = book.judge([first], phrases)
+        if not book.in_doubt(match):
+            return match
+        engines = list(self.engines)
+        heard = [first, *(self._ask(engine, utterance, phrases) for engine in engines[1:])]
+        near = book.by_sound(heard, phrases)
+        likely = list(dict.fromkeys([*(item.words for item in first.allowed[:LIKELIEST]), *near]))
+        weighed = [
+            replace(one, allowed=self._weigh(engine, utterance, likely, one))
+            for engine, one in zip(engines, heard, strict=True)
+        ]
+        return book.judge_together(weighed, near, phrases)
 
     def may_go_on(self, match: Match, phrases: Sequence[Phrase]) -> bool:
         """Return whether more may still be said: what was understood is no whole phrase, or begins another one."""
@@ -94,18 +99,28 @@ class Ears:
         for engine in self.engines:
             engine.close()
 
-    def _ask(
-        self, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase], likely: Sequence[str] = ()
-    ) -> Heard:
-        """Let an engine hear, or weigh what is likely if it can."""
+    def _ask(self, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
+        """Let an engine hear."""
+        return self._tried(engine, lambda: engine.hear(utterance, phrases), Heard())
+
+    def _weigh(
+        self, engine: Recogniser, utterance: Utterance, texts: Sequence[str], heard: Heard
+    ) -> tuple[Weighed, ...]:
+        """Let an engine weigh texts, if it can."""
+        if not isinstance(engine, WeighingRecogniser) or engine not in self.engines:
+            return heard.allowed
+        if not heard.written:  # who heard no speech holds none likely
+            return tuple(Weighed(text, float("-inf")) for text in texts)
+        return self._tried(engine, lambda: engine.weigh(utterance, texts, heard), ())
+
+    def _tried(self, engine: Recogniser, ask: Callable[[], Answer], without: Answer) -> Answer:
+        """Return an engine's answer, or what stands for it where the engine failed."""
         try:
-            if likely and isinstance(engine, WeighingRecogniser):
-                return Heard(allowed=engine.weigh(utterance, likely))
-            return engine.hear(utterance, phrases)
+            return ask()
         except DeviceError as fault:
             self.faults.append(fault)
             self._leave_out(engine)
-            return Heard()
+            return without
 
     def _leave_out(self, engine: Recogniser) -> None:
         """Do without an engine that failed, from now on, if there is another; the only one starts anew."""

@@ -81,8 +81,8 @@ class Recogniser(Protocol):
 class WeighingRecogniser(Recogniser, Protocol):
     """Can also be asked how likely given words are."""
 
-    def weigh(self, utterance: Utterance, texts: Sequence[str]) -> tuple[Weighed, ...]:
-        """Return how likely each text is, in lower-case words, given the sound."""
+    def weigh(self, utterance: Utterance, texts: Sequence[str], heard: Heard) -> tuple[Weighed, ...]:
+        """Return how likely each text is, in lower-case words, beside what it wrote; `heard` is its answer before."""
         ...
 
 

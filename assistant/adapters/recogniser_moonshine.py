@@ -160,8 +160,8 @@ class MoonshineRecogniser:
         """Return what it writes freely and the phrases allowed that are likeliest; raises `DeviceError`."""
         return self._ask(utterance, tuple(dict.fromkeys(phrase.says for phrase in phrases)))
 
-    def weigh(self, utterance: Utterance, texts: Sequence[str]) -> tuple[Weighed, ...]:
-        """Return how likely each text is, as words; raises `DeviceError`."""
+    def weigh(self, utterance: Utterance, texts: Sequence[str], heard: Heard) -> tuple[Weighed, ...]:
+        """Return how likely each text is, as words; `heard` is not used: it writes anew. Raises `DeviceError`."""
         return self._ask(utterance, tuple(texts)).allowed
 
     def _ask(self, utterance: Utterance, says: tuple[str, ...]) -> Heard:

@@ -55,9 +55,9 @@ class WhisperModel:
         self._suppressed = list(get_suppressed_tokens(self._tokenizer, [-1]))
         self._prompt = [*self._tokenizer.sot_sequence, self._tokenizer.no_timestamps]
 
-    def __call__(self, samples: NDArray[np.float32], texts: tuple[str, ...] = ()) -> Heard:
+    def __call__(self, samples: NDArray[np.float32], texts: tuple[str, ...] = (), own: str = "") -> Heard:
         """Return what may have been said, or how likely texts are where there are any."""
-        return Heard(allowed=self.weigh(samples, texts)) if texts else Heard(self.hear(samples))
+        return Heard(allowed=self.weigh(samples, texts, own)) if texts else Heard(self.hear(samples))
 
     def hear(self, samples: NDArray[np.float32]) -> tuple[Hypothesis, ...]:
         """Return what may have been said, most likely first; empty where it takes the sound for no speech."""
@@ -74,20 +74,22 @@ class WhisperModel:
         ranked = sorted(best.items(), key=lambda item: -item[1])
         return tuple(Hypothesis(text, min(0.0, score), ENGINE) for text, score in ranked)
 
-    def weigh(self, samples: NDArray[np.float32], texts: Sequence[str]) -> tuple[Weighed, ...]:
-        """Return how likely each text is [nat]; 0 is the likeliest of them."""
+    def weigh(self, samples: NDArray[np.float32], texts: Sequence[str], own: str = "") -> tuple[Weighed, ...]:
+        """Return how likely each text is beside what was written, or, without that, beside the likeliest [nat]."""
         from faster_whisper.audio import pad_or_trim
 
         sound = _prepared(samples)
         window = 100 * int(len(sound) / RATE + SPARE + 1)  # frames of 10 ms
         encoded = np.array(self._model.encode(pad_or_trim(self._model.feature_extractor(sound), window)))
         forms = [(text, form) for text in texts[:MOST_TEXTS] for form in _forms(text)]
+        if own := own.rstrip(".?! "):  # the texts have no sign of their own either
+            forms += [("", form) for form in _forms(own)]
         likely: dict[str, float] = {}
         for (text, _), found in zip(forms, self._forced(encoded, [form for _, form in forms], sound), strict=True):
             total = float(np.log(np.maximum(found.text_token_probs, 1e-12)).sum())
             likely[text] = float(np.logaddexp(likely.get(text, float("-inf")), total))
-        best = max(likely.values(), default=0.0)
-        return tuple(Weighed(text, total - best) for text, total in likely.items())
+        beside = likely.pop("", max(likely.values(), default=0.0))
+        return tuple(Weighed(text, total - beside) for text, total in likely.items())
 
     def _forced(self, encoded: NDArray[np.float32], texts: Sequence[str], sound: NDArray[np.float32]) -> Any:
         """Return the library's alignments of texts with the sound, which tell how likely each token is."""
@@ -149,12 +151,13 @@ class WhisperRecogniser:
         heard: Heard = self._process.ask(self._deadline, utterance.samples)
         return heard
 
-    def weigh(self, utterance: Utterance, texts: Sequence[str]) -> tuple[Weighed, ...]:
-        """Return how likely each text is, as words; raises `DeviceError`."""
+    def weigh(self, utterance: Utterance, texts: Sequence[str], heard: Heard) -> tuple[Weighed, ...]:
+        """Return how likely each text is, as words, beside what was heard; raises `DeviceError`."""
         if len(utterance.samples) == 0 or not texts:
             return ()
-        heard: Heard = self._process.ask(self._deadline, utterance.samples, tuple(texts))
-        return heard.allowed
+        own = heard.written[0].text if heard.written else ""
+        weighed: Heard = self._process.ask(self._deadline, utterance.samples, tuple(texts), own)
+        return weighed.allowed
 
     def close(self) -> None:
         """End the child process; may be called twice."""

@@ -12,7 +12,7 @@ from assistant.adapters.library import Library, read_manifest
 from assistant.adapters.recogniser_moonshine import MoonshineRecogniser
 from assistant.adapters.sound_file import read_sound
 from assistant.core.errors import DeviceError
-from assistant.core.types import Phrase, Utterance
+from assistant.core.types import Heard, Phrase, Utterance
 
 DATA = Path(__file__).parent / "data"
 DIGITS = Path(__file__).resolve().parents[3] / "shared" / "speech" / "digits"
@@ -59,7 +59,7 @@ def test_what_is_not_allowed_is_far_less_likely_than_what_is_written(recogniser:
 
 
 def test_it_weighs_texts(recogniser: MoonshineRecogniser) -> None:
-    weighed = recogniser.weigh(recorded("what_torque.flac"), ("next step", "what torque", "how much oil"))
+    weighed = recogniser.weigh(recorded("what_torque.flac"), ("next step", "what torque", "how much oil"), Heard())
     assert weighed[0].words == "what torque"
     assert len(weighed) == 3
 

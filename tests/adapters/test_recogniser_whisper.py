@@ -25,7 +25,7 @@ from assistant.adapters.recogniser_whisper import (
 )
 from assistant.adapters.sound_file import read_sound
 from assistant.core.errors import DeviceError
-from assistant.core.types import Hypothesis, Utterance
+from assistant.core.types import Heard, Hypothesis, Utterance
 from assistant.engine_process import check_weights
 
 DATA = Path(__file__).parent / "data"
@@ -84,10 +84,18 @@ def test_it_writes_an_amount(recogniser: WhisperRecogniser) -> None:
 
 def test_of_several_texts_it_weighs_the_one_that_was_said_most(recogniser: WhisperRecogniser) -> None:
     texts = ("three point eight litres in", "three point nine litres in", "next step", "five point eight litres in")
-    weighed = recogniser.weigh(recorded("three_point_eight_litres_in.ogg"), texts)
+    weighed = recogniser.weigh(recorded("three_point_eight_litres_in.ogg"), texts, Heard())
     assert [item.words for item in weighed] == list(texts)
     assert max(weighed, key=lambda item: item.likelihood).words == texts[0]
     assert min(weighed, key=lambda item: item.likelihood).words == "next step"
+
+
+def test_texts_are_weighed_beside_what_it_wrote(recogniser: WhisperRecogniser) -> None:
+    sound = recorded("what_torque.flac")
+    heard = recogniser.hear(sound)
+    said, other = recogniser.weigh(sound, (words(heard.written[0]), "next step"), heard)
+    assert abs(said.likelihood) < 1  # the same words, perhaps with another sign behind them
+    assert other.likelihood / len(other.words) < -0.5
 
 
 def test_nothing_is_heard_in_nothing(recogniser: WhisperRecogniser) -> None:

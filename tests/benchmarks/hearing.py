@@ -18,7 +18,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import islice, product
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -33,7 +33,7 @@ from assistant.core.types import RATE, Hypothesis, Phrase, Verdict
 from assistant.ears import Ears
 from assistant.hear import Timed, listened
 from assistant.stream import Stream
-from tests.benchmarks.sayings import Saying, digits, oil_job, orders, other_talk
+from tests.benchmarks.sayings import DIGITS, Saying, digits, oil_job, orders, other_talk, places
 from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, say
 
 VOICES = (*UNSEEN_VOICES[:4], *FITTED_VOICES)
@@ -84,8 +84,8 @@ class Bench:
     def judge(self, row: Row, saying: Saying, sound: Sound, known: dict[str, Any]) -> None:
         """Count what came of a sentence: the first thing that is taken, or asked, of what was cut."""
         found, wanted = list(self.listen(sound, saying.phrases)), self.wanted(saying)
-        outcome = _outcome([one.spoken.match for one in found], wanted)
-        row.outcomes[outcome] += 1
+        came = outcome([one.spoken.match for one in found], wanted)
+        row.outcomes[came] += 1
         row.latencies += [found[-1].late] if found else []
         if self._heard:
             matches = [
@@ -95,11 +95,12 @@ class Bench:
                  "written": [text.text for text in spoken.match.heard]}
                 for spoken in (one.spoken for one in found)
             ]  # fmt: skip
-            self._heard.write(json.dumps(known | {"text": saying.text, "came": outcome, "found": matches}) + "\n")
+            self._heard.write(json.dumps(known | {"text": saying.text, "came": came, "found": matches}) + "\n")
             self._heard.flush()
 
 
-def _outcome(matches: Sequence[Match], wanted: object) -> str:
+def outcome(matches: Sequence[Match], wanted: object) -> str:
+    """Return what came of a sound in which something was meant."""
     taken = [match for match in matches if match.verdict is Verdict.ACCEPTED]
     if taken:
         return "right" if all(match.best and match.best.meaning == wanted for match in taken) else "wrong"
@@ -197,7 +198,7 @@ def main() -> None:
         _digits(bench, options, show)
     else:
         sounds = talk(options.hours) if options.part == "talk" else _files(options)
-        for saying in _steps(sayings):
+        for saying in places(sayings):
             show(refused(f"{options.part}: {saying.text}", bench, sounds, saying))
             sounds = talk(options.hours) if options.part == "talk" else _files(options)
     bench.ears.close()
@@ -208,25 +209,17 @@ def _cycled(sayings: Sequence[Saying]) -> Iterator[Saying]:
         yield from sayings
 
 
-def _steps(sayings: Sequence[Saying]) -> list[Saying]:
-    """Return where most is allowed of all places without a number, and of those where a torque is waited for."""
-    plain = [saying.phrases for saying in sayings if not any("<" in phrase.says for phrase in saying.phrases)]
-    valued = [saying.phrases for saying in sayings if any("<torque>" in phrase.says for phrase in saying.phrases)]
-    return [Saying("a step without numbers", max(plain, key=len)), Saying("a step with a torque", max(valued, key=len))]
-
-
 def _files(options: argparse.Namespace) -> Iterator[tuple[str, Sound]]:
     for file in sorted(options.prompts.glob("*.wav"))[:: options.every]:
         yield file.stem, wiring.read_sound(file)
 
 
 def _digits(bench: Bench, options: argparse.Namespace, show: Callable[[object], None]) -> None:
-    allowed = (Phrase("digit", "zero | one | two | three | four | five | six | seven | eight | nine"),)
+    allowed = tuple(Phrase(name, name) for name in DIGITS)
     rows = {name: Row(f"digits, {name}") for name in ("jackson", "lucas", "nicolas", "yweweler", "all")}
-    for (path, word), _ in product(digits(options.digits, options.every), (0,)):
+    for path, word in digits(options.digits, options.every):
         row = rows[path.name.split("_")[1]]
         before = row.outcomes.copy()
-        allowed = tuple(Phrase(name, name) for name in allowed[0].says.split(" | ")) if len(allowed) == 1 else allowed
         sound = np.pad(wiring.read_sound(path), (LEAD, TAIL))
         bench.judge(row, Saying(word, allowed), sound, {"file": path.name})
         rows["all"].outcomes.update(row.outcomes - before)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import random
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -55,9 +55,9 @@ class Saying:
     phrases: tuple[Phrase, ...]
 
 
-def oil_job(library: Library, count: int) -> list[Saying]:
+def oil_job(library: Library, count: int, seed: int = 1) -> list[Saying]:
     """Return sentences of the oil job, each beside all that is allowed when its question is open, as in a real job."""
-    chance = random.Random(1)
+    chance = random.Random(seed)
     general = library.phrases()
     found: list[Saying] = []
     for allowed in situations(library.job("oil-and-filter"), general).values():
@@ -104,7 +104,16 @@ def other_talk() -> Iterator[str]:
                 yield prose
 
 
+def places(sayings: Sequence[Saying]) -> list[Saying]:
+    """Return where most is allowed of all places without a number, and of those where a torque is waited for."""
+    plain = [saying.phrases for saying in sayings if not any("<" in phrase.says for phrase in saying.phrases)]
+    valued = [saying.phrases for saying in sayings if any("<torque>" in phrase.says for phrase in saying.phrases)]
+    return [Saying("a step without numbers", max(plain, key=len)), Saying("a step with a torque", max(valued, key=len))]
+
+
+DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+
+
 def digits(folder: Path, every: int) -> list[tuple[Path, str]]:
     """Return recordings of single digits (Free Spoken Digit Dataset, CC BY-SA 4.0), each with its word."""
-    names = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-    return [(path, names[int(path.name[0])]) for path in sorted(folder.glob("*.wav"))[::every]]
+    return [(path, DIGITS[int(path.name[0])]) for path in sorted(folder.glob("*.wav"))[::every]]

@@ -6,16 +6,17 @@ phrases are not judged harder than short ones. Nothing is accepted because nothi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
+from typing import Self
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules, parse_expansion
-from assistant.core.hearing.judging import Doubt, JudgeSettings, agreed, judge
+from assistant.core.hearing.judging import JudgeSettings, judge, judge_together
 from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.parsing import following, parse
 from assistant.core.hearing.search import Path, Search
@@ -23,7 +24,7 @@ from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
 from assistant.core.hearing.word_graph import WordGraph, word_graph
 from assistant.core.hearing.writings import Writing, writings_of
-from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
+from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict
 
 CANDIDATES = 3
 """So many phrases are looked at for each text: the runner-up has to have another meaning."""
@@ -67,12 +68,18 @@ class Phrasebook:
         self._words: dict[str, WordGraph] = {}
         self._graphs: dict[str, SoundGraph] = {}
 
-    def amid_talk(self) -> Phrasebook:
-        """Return the same phrasebook with the threshold that holds amid other talk."""
-        own = self._settings.likely
+    def judging_by(self, likely: JudgeSettings) -> Self:
+        """Return the same phrasebook with other thresholds for what engines hold likely."""
         book = copy(self)  # what is laid out once is laid out for both
-        book._settings = replace(self._settings, likely=replace(own, accept=max(own.accept, own.amid_talk)))
+        book._settings = replace(self._settings, likely=likely)
         return book
+
+    def amid_talk(self) -> Self:
+        """Return the same phrasebook with the thresholds that hold amid other talk."""
+        own = self._settings.likely
+        return self.judging_by(
+            replace(own, accept=max(own.accept, own.amid_talk), together=max(own.together, own.amid_talk))
+        )
 
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:
         """Return a matcher for these phrases; DataError where one is no expansion of the known rules."""
@@ -80,11 +87,19 @@ class Phrasebook:
         return Matcher(phrases, graph, self._lexicon, self._settings)
 
     def judge(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> Match:
-        """Return which phrase was meant: by how likely engines hold the phrases, or else by what they wrote."""
+        """Return which phrase was meant: as one engine holds likely, or else by what they wrote."""
         if heard and heard[0].allowed:
-            graphs = [self._word_graph(phrase.says) for phrase in phrases]
-            return judge([self._weighed(one, heard[0]) for one in heard], phrases, graphs, self._settings.likely)
+            return judge(heard[0], phrases, self._laid_out(phrases), self._settings.likely)
         return self.matcher(phrases).match([text for one in heard for text in one.written])
+
+    def judge_together(self, heard: Sequence[Heard], by_sound: Mapping[str, float], phrases: Sequence[Phrase]) -> Match:
+        """Return which phrase was meant, from what several engines hold likely and from what they wrote."""
+        return judge_together(heard, by_sound, phrases, self._laid_out(phrases), self._settings.likely)
+
+    def by_sound(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> dict[str, float]:
+        """Return the few phrases that sound most like what was written, with their scores."""
+        nearest = self.matcher(phrases).nearest([text for one in heard for text in one.written])
+        return {found.words: found.score for found in nearest[:CANDIDATES] if found.steps}
 
     def noisy(self, utterance: Utterance) -> bool:
         """Return whether there was so much noise that nothing consequential is believed."""
@@ -115,23 +130,14 @@ class Phrasebook:
             return self.matcher(phrases).match((text,))
         return Match(Verdict.ACCEPTED, max(exact, key=lambda found: found.evidence), heard=(text,))
 
-    def agreed(self, first: Match, heard: Heard, phrases: Sequence[Phrase]) -> Match:
-        """Return the verdict where the first engine was not sure, and another wrote something freely."""
-        return agreed(first, self.matcher(phrases).match(heard.written), self._settings.likely)
+    def in_doubt(self, match: Match) -> bool:
+        """Return whether more is to be asked: it is not clear, and not so far that nobody would hear a phrase."""
+        if match.verdict is Verdict.ACCEPTED or match.best is None:
+            return False
+        return match.best.score >= self._settings.likely.doubt
 
-    def in_doubt(self, match: Match) -> Doubt:
-        """Return what the other engines are to be asked."""
-        if match.verdict is Verdict.ACCEPTED or match.best is None or match.best.score < self._settings.likely.doubt:
-            return Doubt.NONE
-        return Doubt.WHICH if match.best.score >= self._settings.likely.accept else Doubt.WHETHER
-
-    def _weighed(self, heard: Heard, first: Heard) -> Heard:
-        """Return an engine that only wrote as one that weighs the first engine's phrases, by their sound."""
-        if heard.allowed or not heard.written:
-            return heard
-        likely = self.matcher([Phrase("", item.words) for item in first.allowed]).weigh(heard.written)
-        allowed = [Weighed(item.words, value) for item, value in zip(first.allowed, likely, strict=True)]
-        return Heard(heard.written, tuple(allowed))
+    def _laid_out(self, phrases: Sequence[Phrase]) -> list[WordGraph]:
+        return [self._word_graph(phrase.says) for phrase in phrases]
 
     def _word_graph(self, says: str) -> WordGraph:
         if says not in self._words:
@@ -155,28 +161,32 @@ class Matcher:
 
     def match(self, hypotheses: Sequence[Hypothesis]) -> Match:
         """Return which phrase was meant, judged over all that the engines wrote."""
-        writings = writings_of(hypotheses)
-        if not writings:
-            return Match(Verdict.NOT_FOR_ME, heard=tuple(hypotheses))
-        sounds = [sounds_of(writing.text, self._lexicon) for writing in writings]
         found: dict[Meaning, Found] = {}
-        for costs, heard, writing in zip(self._search.costs(sounds), sounds, writings, strict=True):
-            for item in self._candidates(costs, heard, writing):
-                if item.meaning not in found or item.evidence > found[item.meaning].evidence:
-                    found[item.meaning] = item
+        for item in self._all_candidates(hypotheses):
+            if item.meaning not in found or item.evidence > found[item.meaning].evidence:
+                found[item.meaning] = item
+        if not found:
+            return Match(Verdict.NOT_FOR_ME, heard=tuple(hypotheses))
         ranked = sorted(found.values(), key=lambda item: -item.evidence)
         match = self._verdict(ranked[0], ranked[1] if len(ranked) > 1 else None)
         return replace(match, heard=tuple(hypotheses))
 
-    def weigh(self, hypotheses: Sequence[Hypothesis]) -> list[float]:
-        """Return for each phrase how likely it is by its sound, in the writing that suits it best [nat]."""
+    def nearest(self, hypotheses: Sequence[Hypothesis]) -> list[Found]:
+        """Return the phrases that sound most like any of what the engines wrote, nearest first."""
+        found: dict[str, Found] = {}
+        for item in self._all_candidates(hypotheses):
+            if item.words not in found or item.score > found[item.words].score:
+                found[item.words] = item
+        return sorted(found.values(), key=lambda item: -item.score)
+
+    def _all_candidates(self, hypotheses: Sequence[Hypothesis]) -> Iterator[Found]:
+        """Yield the few best phrases for each writing."""
         writings = writings_of(hypotheses)
+        if not writings:
+            return
         sounds = [sounds_of(writing.text, self._lexicon) for writing in writings]
-        likely = [
-            writing.likelihood - self._settings.steepness * self._search.ends(costs)
-            for costs, writing in zip(self._search.costs(sounds), writings, strict=True)
-        ]
-        return [float(value) for value in np.max(likely, axis=0)]
+        for costs, heard, writing in zip(self._search.costs(sounds), sounds, writings, strict=True):
+            yield from self._candidates(costs, heard, writing)
 
     def _candidates(self, costs: NDArray[np.float32], heard: Sequence[str], writing: Writing) -> list[Found]:
         """Return the few best phrases for one writing."""
