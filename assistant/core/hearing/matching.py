@@ -77,9 +77,8 @@ class Phrasebook:
     def amid_talk(self) -> Self:
         """Return the same phrasebook with the thresholds that hold amid other talk."""
         own = self._settings.likely
-        return self.judging_by(
-            replace(own, accept=max(own.accept, own.amid_talk), together=max(own.together, own.amid_talk))
-        )
+        accept, together = max(own.accept, own.accept_amid_talk), max(own.together, own.together_amid_talk)
+        return self.judging_by(replace(own, accept=accept, together=together))
 
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:
         """Return a matcher for these phrases; DataError where one is no expansion of the known rules."""

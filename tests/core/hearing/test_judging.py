@@ -13,7 +13,8 @@ from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
 pytestmark = pytest.mark.pure
 SETTINGS = JudgeSettings(
     accept=-0.5,
-    amid_talk=-0.3,
+    accept_amid_talk=-0.3,
+    together_amid_talk=-0.2,
     ask=-1.0,
     doubt=-2.0,
     together=-0.4,
