@@ -64,7 +64,7 @@ class Ears:
         """
         book = self.phrasebook.amid_talk() if utterance.amid_talk else self.phrasebook
         match = book.judge([first], phrases)
-        if not book.in_doubt(match):
+        if match.verdict is Verdict.ACCEPTED or not book.in_doubt(match, book.by_sound([first], phrases)):
             return match
         engines = list(self.engines)
         heard = [first, *(self._ask(engine, utterance, phrases) for engine in engines[1:])]
@@ -106,12 +106,15 @@ class Ears:
     def _weigh(
         self, engine: Recogniser, utterance: Utterance, texts: Sequence[str], heard: Heard
     ) -> tuple[Weighed, ...]:
-        """Let an engine weigh texts, if it can."""
-        if not isinstance(engine, WeighingRecogniser) or engine not in self.engines:
+        """Let an engine weigh texts, if it can, and has not yet."""
+        known = {item.words for item in heard.allowed}
+        missing = [text for text in texts if text not in known]
+        if not missing or not isinstance(engine, WeighingRecogniser) or engine not in self.engines:
             return heard.allowed
         if not heard.written:  # who heard no speech holds none likely
             return tuple(Weighed(text, float("-inf")) for text in texts)
-        return self._tried(engine, lambda: engine.weigh(utterance, texts, heard), ())
+        nothing: tuple[Weighed, ...] = ()
+        return heard.allowed + self._tried(engine, lambda: engine.weigh(utterance, missing, heard), nothing)
 
     def _tried(self, engine: Recogniser, ask: Callable[[], Answer], without: Answer) -> Answer:
         """Return an engine's answer, or what stands for it where the engine failed."""

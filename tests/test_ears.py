@@ -1,4 +1,4 @@
-"""What becomes of engines that fail: they are left out, and it is said. Real engines, really stopped."""
+"""Which engines are asked for what, and what becomes of those that fail: real ones, really stopped."""
 
 from __future__ import annotations
 
@@ -6,13 +6,16 @@ import os
 import signal
 import sys
 import time
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
-from assistant.core.types import Heard, Phrase, Utterance, Verdict, Weighed
+from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
 from tests.talk import Talk
 
@@ -37,7 +40,7 @@ def test_amid_other_talk_a_phrase_has_to_be_nearer(talk: Talk) -> None:
     usual = talk.phrasebook.judge([heard], phrases)
     amid = talk.phrasebook.amid_talk().judge([heard], phrases)
     assert (usual.verdict, amid.verdict) == (Verdict.ACCEPTED, Verdict.UNCLEAR)
-    assert talk.phrasebook.amid_talk().in_doubt(amid)
+    assert talk.phrasebook.amid_talk().in_doubt(amid, {})
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")
@@ -69,3 +72,57 @@ def test_an_engine_that_hangs_is_cut_off_left_out_and_told(talk: Talk) -> None:
         ears.close()
         for engine in engines:
             engine.close()
+
+
+@dataclass
+class Told:
+    """An engine that answers as it was told, and counts how often it was asked."""
+
+    written: str
+    allowed: dict[str, float]
+    likely: dict[str, float]
+    name: str = "told"
+    engine: str = "told"
+    asked: int = 0
+
+    def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
+        self.asked += 1
+        texts = (Hypothesis(self.written, -0.1, self.engine),) if self.written else ()
+        return Heard(texts, tuple(Weighed(words, value) for words, value in self.allowed.items()))
+
+    def weigh(self, utterance: Utterance, texts: Sequence[str], heard: Heard) -> tuple[Weighed, ...]:
+        return tuple(Weighed(text, self.likely.get(text, -50.0)) for text in texts)
+
+    def close(self) -> None:
+        pass
+
+
+WHEELS = (Phrase("front", "both front wheels"), Phrase("back", "both back wheels"), Phrase("open", "what is open"))
+SECOND_OF_SOUND = Utterance(np.zeros(RATE, np.float32), 0)
+
+
+def test_the_second_engine_is_asked_only_where_the_first_is_not_sure(talk: Talk) -> None:
+    first, second = Told("both front wheels", {"both front wheels": 0.0}, {}), Told("", {}, {})
+    assert Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, WHEELS).verdict is Verdict.ACCEPTED
+    assert (first.asked, second.asked) == (1, 0)
+
+
+def test_a_phrase_that_the_first_engine_never_thought_of_is_found_by_what_was_written(talk: Talk) -> None:
+    # "more front wheel" sounds like one phrase; the engine that wrote it had another in mind, and holds both possible
+    first = Told("More front wheel.", {"what is open": -19.0}, {"both front wheels": -6.0})
+    second = Told("Both front wheel.", {}, {"both front wheels": -3.0})
+    match = Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, WHEELS)
+    assert (match.verdict, match.best and match.best.words) == (Verdict.ACCEPTED, "both front wheels")
+    assert second.asked == 1
+
+
+def test_an_engine_that_wrote_nothing_speaks_against_every_phrase(talk: Talk) -> None:
+    first = Told("Both fronds.", {"both front wheels": -12.0}, {})
+    second = Told("", {}, {"both front wheels": 0.0})
+    assert Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, WHEELS).verdict is not Verdict.ACCEPTED
+
+
+def test_far_from_every_phrase_nobody_else_is_asked(talk: Talk) -> None:
+    first, second = Told("A long talk about the weather.", {"what is open": -60.0}, {}), Told("", {}, {})
+    assert Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, WHEELS).verdict is Verdict.NOT_FOR_ME
+    assert second.asked == 0

@@ -26,6 +26,7 @@ VALUES = {
     "mass": ("one thousand kilograms", "one point five tonnes", "two tonnes", "three thousand pounds"),
     "distance": ("eighty four thousand two hundred kilometres", "sixty one thousand miles",
                  "one hundred and twelve thousand kilometres"),
+    "length": ("fifty millimetres", "four hundred millimetres", "two inches", "forty centimetres"),
     "count": ("two", "four", "three"),
     "number": ("two", "three", "five"),
     "level": ("near low", "below the low mark", "halfway", "at three quarters", "near the full mark",
@@ -97,7 +98,7 @@ def other_talk() -> Iterator[str]:
     """Yield paragraphs that nobody means: the reference texts that every Python brings, as prose without code."""
     from pydoc_data.topics import topics
 
-    for text in topics.values():
+    for text in reversed(topics.values()):
         for paragraph in text.split("\n\n"):
             prose = re.sub(r"[^A-Za-z0-9.,;' -]", " ", " ".join(paragraph.split()))
             if len(prose.split()) >= 12 and not paragraph.startswith("   "):

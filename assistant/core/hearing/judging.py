@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.core.hearing.found import Found, Match, Meaning
+from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import Step, WordGraph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
@@ -43,6 +44,9 @@ class JudgeSettings:
     together_amid_talk: float
     """The same amid other talk [nat a letter]: of 70 sentences over three people talking (10 dB) .80 were taken right
     and none wrong with -0.1 for the first alone, -0.5 for all and 0.1 apart, but .61 and .03 with -0.3 for both."""
+    alike: float
+    """The same where all engines wrote the same words [nat a letter]: then that was said, and what only shares words
+    with a phrase ("tell me the time please", for the torque) lay at -0.38 to -0.57."""
     apart: float
     """By how much the best meaning has to score better than the next one there [nat a letter]."""
     spare: float
@@ -98,7 +102,8 @@ def judge_together(
             new = Found(phrase, steps, score, score - settings.rare * phrase.rare)
             old = found.get(new.meaning)
             found[new.meaning] = max(old, new, key=lambda one: one.score) if old else new
-    return _match(found, settings, settings.together, settings.apart, written)
+    enough = max(settings.together, settings.alike) if _is_alike(heard) else settings.together
+    return _match(found, settings, enough, settings.apart, written)
 
 
 def _match(
@@ -124,6 +129,12 @@ def _match(
 def _is_wordless(heard: Heard) -> bool:
     """Tell whether an engine wrote signs without a letter or a figure: notes, for what sounded like music to it."""
     return bool(heard.written) and not any(sign.isalnum() for text in heard.written for sign in text.text)
+
+
+def _is_alike(heard: Sequence[Heard]) -> bool:
+    """Tell whether several engines wrote the same words."""
+    texts = {written_as_words(one.written[0].text) if one.written else "" for one in heard}
+    return len(heard) > 1 and len(texts) == 1 and texts != {""}
 
 
 def _score(item: Weighed, heard: Heard, settings: JudgeSettings) -> float:

@@ -129,11 +129,13 @@ class Phrasebook:
             return self.matcher(phrases).match((text,))
         return Match(Verdict.ACCEPTED, max(exact, key=lambda found: found.evidence), heard=(text,))
 
-    def in_doubt(self, match: Match) -> bool:
-        """Return whether more is to be asked: it is not clear, and not so far that nobody would hear a phrase."""
-        if match.verdict is Verdict.ACCEPTED or match.best is None:
+    def in_doubt(self, match: Match, by_sound: Mapping[str, float]) -> bool:
+        """Return whether more is to be asked than the first engine, which was not sure: where it held a phrase likely
+        enough, or what it wrote sounds like one."""
+        if match.best is None:
             return False
-        return match.best.score >= self._settings.likely.doubt
+        near = max(by_sound.values(), default=float("-inf"))
+        return match.best.score >= self._settings.likely.doubt or near >= self._settings.ask
 
     def _laid_out(self, phrases: Sequence[Phrase]) -> list[WordGraph]:
         return [self._word_graph(phrase.says) for phrase in phrases]

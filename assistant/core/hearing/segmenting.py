@@ -17,7 +17,7 @@ from assistant.core.types import RATE, Utterance
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-SHORT_END = 0.25
+SHORT_END = 0.2
 """Silence after which it is worth a look whether a whole phrase was said [second]: longer than any closed consonant."""
 USUAL_END = 0.5
 """Silence that ends an utterance where no number is waited for [second]."""

@@ -18,6 +18,7 @@ SETTINGS = JudgeSettings(
     ask=-1.0,
     doubt=-2.0,
     together=-0.4,
+    alike=-0.2,
     apart=0.1,
     spare=0.0,
     margin=1.5,
@@ -120,3 +121,10 @@ def test_who_wrote_no_letter_heard_no_words() -> None:
     assert judge(notes, PHRASES, GRAPHS, SETTINGS).verdict is Verdict.NOT_FOR_ME
     assert judge(likely, PHRASES, GRAPHS, SETTINGS).verdict is Verdict.ACCEPTED
     assert judge_together([notes, likely], {}, PHRASES, GRAPHS, SETTINGS).verdict is Verdict.NOT_FOR_ME
+
+
+@pytest.mark.parametrize(("other", "verdict"), [("Next stop!", Verdict.UNCLEAR), ("Next up.", Verdict.ACCEPTED)])
+def test_what_all_write_alike_was_said_though_it_is_near_a_phrase(other: str, verdict: Verdict) -> None:
+    near = (Weighed("next step", -2.7),)  # -0.3 a letter
+    heard = [Heard((Hypothesis(text, -0.1, "one"),), near) for text in ("next stop", other)]
+    assert judge_together(heard, {"next step": -0.3}, PHRASES, GRAPHS, SETTINGS).verdict is verdict
