@@ -120,10 +120,11 @@ def _match(
     best, runner_up = ranked[0], ranked[1] if len(ranked) > 1 else None
     margin = best.evidence - runner_up.evidence if runner_up else float("inf")
     enough = accept + settings.rare * best.phrase.rare
-    verdict = Verdict.ACCEPTED if best.score >= enough and margin >= apart else Verdict.UNCLEAR
     if best.score < settings.ask:
-        verdict = Verdict.NOT_FOR_ME
-    return Match(verdict, best, runner_up, margin, written)
+        return Match(Verdict.NOT_FOR_ME, best, runner_up, margin, written)
+    if best.score < enough:  # too far to name another one beside it
+        return Match(Verdict.UNCLEAR, best, None, margin, written)
+    return Match(Verdict.ACCEPTED if margin >= apart else Verdict.UNCLEAR, best, runner_up, margin, written)
 
 
 def _is_wordless(heard: Heard) -> bool:
