@@ -1,4 +1,4 @@
-"""Says the commands of `commands.yaml` with several synthetic voices, and keeps what the engines heard.
+"""Says the commands of `commands.yaml` with several synthetic voices, and keeps what Whisper wrote.
 
 Speech that must be refused comes from a folder of sound files.
 
@@ -14,14 +14,13 @@ import argparse
 import json
 import tempfile
 from collections.abc import Iterator
-from itertools import product
+from itertools import islice, product
 from pathlib import Path
 from typing import Any
 
 import yaml
 
 from assistant.adapters.library import Library, read_manifest
-from assistant.adapters.recogniser_moonshine import MoonshineRecogniser
 from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.sound_file import read_sound
 from assistant.core.hearing.mixing import mixed
@@ -64,31 +63,16 @@ def main() -> None:
     parser.add_argument("--noise", type=float, metavar="DB", help="how far the speech is above workshop noise")
     parser.add_argument("--others", type=Path, help="hear the WAV files of a folder, which nobody meant, instead")
     parser.add_argument("--unseen", action="store_true", help="the voices and sentences that nothing is fitted to")
-    parser.add_argument("--freely", action="store_true", help="let Whisper write freely too, which takes longer")
     parser.add_argument("--every", type=int, default=1, metavar="N", help="only every Nth sound")
     options = parser.parse_args()
-    library, manifest = Library(), read_manifest()
-    first = MoonshineRecogniser(manifest.digests("moonshine-tiny-en"), library.rules(), deadline=60)
-    second = WhisperRecogniser(manifest.digests("whisper-tiny-en"), threads=1, deadline=60)
-    allowed = phrases(library)
+    whisper = WhisperRecogniser(read_manifest().digests("whisper-tiny-en"), threads=1, deadline=60)
     sounds = others(options.others) if options.others else commands(options.noise, options.unseen)
     with options.heard.open("a", encoding="utf-8") as lines:
-        for number, (known, sound) in enumerate(sounds):
-            if number % options.every:
-                continue
-            utterance = Utterance(sound, 0)
-            heard = first.hear(utterance, allowed)
-            weighed = second.weigh(utterance, [item.words for item in heard.allowed])
-            written = second.hear(utterance).written if options.freely else heard.written
-            found = {
-                "first": [[item.words, item.likelihood] for item in heard.allowed],
-                "second": [[item.words, item.likelihood] for item in weighed],
-                "hypotheses": [[one.text, one.score] for one in written],
-            }
-            lines.write(json.dumps(known | found) + "\n")
+        for known, sound in islice(sounds, 0, None, options.every):
+            written = whisper.hear(Utterance(sound, 0)).written
+            lines.write(json.dumps(known | {"hypotheses": [[one.text, one.score] for one in written]}) + "\n")
             lines.flush()
-    first.close()
-    second.close()
+    whisper.close()
 
 
 if __name__ == "__main__":

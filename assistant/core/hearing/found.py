@@ -56,7 +56,8 @@ class Match:
     runner_up: Found | None = None
     """The next meaning; None with an unclear verdict where even the best was too far from what was heard."""
     margin: float = float("inf")
-    """By how much the best meaning is likelier than the next [nat]."""
+    """By how much the best meaning is likelier than the next [nat]; where all engines were asked, scores better [nat a
+    letter]."""
     heard: tuple[Hypothesis, ...] = ()
     noisy: bool = False
     """Whether there was so much noise that nothing consequential is believed."""

@@ -45,14 +45,14 @@ def tuned(settings: JudgeSettings, takes: Sequence[Take]) -> JudgeSettings:
     """Return a person's thresholds: laxer where right sentences scored low, stricter where a wrong one was taken."""
     wrong = [take.score for take in takes if take.verdict is Verdict.ACCEPTED and not take.right]
     right = [take.score for take in takes if take.right]
-    accept = settings.accept
+    accept, together = settings.accept, settings.together
     if wrong:
-        accept = min(settings.accept + STRICTER, max(settings.accept, *wrong) + 0.01)
+        accept, together = (min(usual + STRICTER, max(usual, *wrong) + 0.01) for usual in (accept, together))
     elif right:
-        accept = max(settings.accept - LAXER, min(settings.accept, *right))
+        accept = max(accept - LAXER, min(accept, *right))
     heard = [take.voice.snr_db for take in takes if take.right and take.voice]
     least = max(settings.least_snr, min(heard, default=settings.least_snr) - GOOD_SNR)
-    return replace(settings, accept=accept, ask=min(settings.ask, accept), least_snr=least)
+    return replace(settings, accept=accept, together=together, ask=min(settings.ask, accept), least_snr=least)
 
 
 def advice(room: Room, takes: Sequence[Take]) -> tuple[str, ...]:

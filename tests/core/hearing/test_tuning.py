@@ -53,6 +53,8 @@ takes = st.builds(
 def test_thresholds_stay_within_bounds(found: list[Take]) -> None:
     own = tuned(FITTED, found)
     assert FITTED.accept - LAXER - 1e-9 <= own.accept <= FITTED.accept + STRICTER + 1e-9
+    assert FITTED.together <= own.together <= FITTED.together + STRICTER + 1e-9
     assert own.ask <= own.accept
     assert own.least_snr >= FITTED.least_snr
-    assert replace(own, accept=0, ask=0, least_snr=0) == replace(FITTED, accept=0, ask=0, least_snr=0)
+    free = {"accept": 0, "together": 0, "ask": 0, "least_snr": 0}
+    assert replace(own, **free) == replace(FITTED, **free)
