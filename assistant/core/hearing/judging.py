@@ -45,8 +45,8 @@ class JudgeSettings:
     """The same amid other talk [nat a letter]: of 70 sentences over three people talking (10 dB) .80 were taken right
     and none wrong with -0.1 for the first alone, -0.5 for all and 0.1 apart, but .61 and .03 with -0.3 for both."""
     alike: float
-    """The same where all engines wrote the same words [nat a letter]: then that was said, and what only shares words
-    with a phrase ("tell me the time please", for the torque) lay at -0.38 to -0.57."""
+    """The same where all engines wrote the same words, some of them in the phrase [nat a letter]: then that was said,
+    and what only shares words with a phrase ("tell me the time please", for the torque) lay at -0.38 to -0.57."""
     apart: float
     """By how much the best meaning has to score better than the next one there [nat a letter]."""
     spare: float
@@ -102,7 +102,9 @@ def judge_together(
             new = Found(phrase, steps, score, score - settings.rare * phrase.rare)
             old = found.get(new.meaning)
             found[new.meaning] = max(old, new, key=lambda one: one.score) if old else new
-    enough = max(settings.together, settings.alike) if _is_alike(heard) else settings.together
+    best = max(found.values(), key=lambda one: one.evidence, default=None)
+    shares = best is not None and not _written_alike(heard).isdisjoint(best.words.split())
+    enough = max(settings.together, settings.alike) if shares else settings.together
     return _match(found, settings, enough, settings.apart, written)
 
 
@@ -132,10 +134,10 @@ def _is_wordless(heard: Heard) -> bool:
     return bool(heard.written) and not any(sign.isalnum() for text in heard.written for sign in text.text)
 
 
-def _is_alike(heard: Sequence[Heard]) -> bool:
-    """Tell whether several engines wrote the same words."""
+def _written_alike(heard: Sequence[Heard]) -> frozenset[str]:
+    """Return the words that several engines wrote, where all wrote the same."""
     texts = {written_as_words(one.written[0].text) if one.written else "" for one in heard}
-    return len(heard) > 1 and len(texts) == 1 and texts != {""}
+    return frozenset(texts.pop().split()) if len(heard) > 1 and len(texts) == 1 else frozenset()
 
 
 def _score(item: Weighed, heard: Heard, settings: JudgeSettings) -> float:

@@ -123,8 +123,14 @@ def test_who_wrote_no_letter_heard_no_words() -> None:
     assert judge_together([notes, likely], {}, PHRASES, GRAPHS, SETTINGS).verdict is Verdict.NOT_FOR_ME
 
 
-@pytest.mark.parametrize(("other", "verdict"), [("Next stop!", Verdict.UNCLEAR), ("Next up.", Verdict.ACCEPTED)])
-def test_what_all_write_alike_was_said_though_it_is_near_a_phrase(other: str, verdict: Verdict) -> None:
+@pytest.mark.parametrize(
+    ("first", "second", "verdict"),
+    [("Next stop.", "next stop", Verdict.UNCLEAR), ("Next stop.", "Next up.", Verdict.ACCEPTED),
+     ("Nec stap.", "nec stap", Verdict.ACCEPTED)],
+)  # fmt: skip
+def test_what_all_write_alike_was_said_though_it_shares_words_with_a_phrase(
+    first: str, second: str, verdict: Verdict
+) -> None:
     near = (Weighed("next step", -2.7),)  # -0.3 a letter
-    heard = [Heard((Hypothesis(text, -0.1, "one"),), near) for text in ("next stop", other)]
+    heard = [Heard((Hypothesis(text, -0.1, "one"),), near) for text in (first, second)]
     assert judge_together(heard, {"next step": -0.3}, PHRASES, GRAPHS, SETTINGS).verdict is verdict
