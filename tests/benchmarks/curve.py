@@ -3,7 +3,8 @@
     python -m tests.benchmarks.hearing --heard heard.jsonl
     python -m tests.benchmarks.curve heard.jsonl tests/benchmarks/curve.svg
 
-Needs the package matplotlib. A sound counts as taken at a threshold where its best phrase scored at least that.
+Needs the package matplotlib. A sound counts as taken at a threshold where its best phrase scored at least that,
+whether by the first engine alone or by all together.
 """
 
 from __future__ import annotations
@@ -42,15 +43,16 @@ def main() -> None:
     from matplotlib import pyplot
 
     rows = [json.loads(line) for line in options.heard.read_text(encoding="utf-8").splitlines()]
-    accept = match_settings().likely.accept
+    likely = match_settings().likely
+    lowest = min(likely.accept, likely.together)
     figure, axes = pyplot.subplots(figsize=(6, 4))
     for decibels, name in NAMES.items():
         mine = [row for row in rows if row["db"] == decibels]
-        curve = np.array([shares(mine, threshold) for threshold in np.linspace(-0.05, accept, 60)])
+        curve = np.array([shares(mine, threshold) for threshold in np.linspace(-0.05, lowest, 60)])
         axes.plot(curve[:, 1], curve[:, 0], label=f"{name}, {len(mine)} sounds")
-        axes.plot(*shares(mine, accept)[::-1], "ko", markersize=4)
+        axes.plot(*shares(mine, lowest)[::-1], "ko", markersize=4)
     axes.set(xlabel="taken wrong [%]", ylabel="not taken right: asked again, left alone, wrong [%]", ylim=(0, 100))
-    axes.set_title(f"Threshold of acceptance from -0.05 to {accept:g} (dots: as it is set)", fontsize=10)
+    axes.set_title(f"Thresholds of acceptance from -0.05 to {lowest:g} (dots: as they are set)", fontsize=10)
     axes.grid(alpha=0.3)
     axes.legend()
     figure.tight_layout()
