@@ -64,7 +64,7 @@ class Ears:
         """
         book = self.phrasebook.amid_talk() if utterance.amid_talk else self.phrasebook
         match = book.judge([first], phrases)
-        if match.verdict is Verdict.ACCEPTED or not book.in_doubt(match, book.by_sound([first], phrases)):
+        if match.verdict is Verdict.ACCEPTED or not book.in_doubt(match, first, phrases):
             return match
         engines = list(self.engines)
         heard = [first, *(self._ask(engine, utterance, phrases) for engine in engines[1:])]

@@ -40,7 +40,7 @@ def test_amid_other_talk_a_phrase_has_to_be_nearer(talk: Talk) -> None:
     usual = talk.phrasebook.judge([heard], phrases)
     amid = talk.phrasebook.amid_talk().judge([heard], phrases)
     assert (usual.verdict, amid.verdict) == (Verdict.ACCEPTED, Verdict.UNCLEAR)
-    assert talk.phrasebook.amid_talk().in_doubt(amid, {})
+    assert talk.phrasebook.amid_talk().in_doubt(amid, heard, phrases)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")

@@ -25,15 +25,14 @@ from assistant import wiring
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import match_settings
 from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.mixing import mixed
 from assistant.core.hearing.segmenting import USUAL_END, Segmenter
 from assistant.core.types import Heard, Phrase, Utterance, Weighed
 from assistant.ears import Ears
 from assistant.hear import BLOCK
 from assistant.ports import WeighingRecogniser
-from tests.benchmarks.hearing import LEAD, NOISE_LEAD, TAIL, VOICES
-from tests.benchmarks.sayings import DIGITS, Saying, digits, oil_job, places
-from tests.benchmarks.sounds import NOISES, Sound, say
+from tests.benchmarks.hearing import LEAD, TAIL, staged
+from tests.benchmarks.sayings import Saying, digits, oil_job, places
+from tests.benchmarks.sounds import NOISES, Sound
 
 DEVELOPMENT = 777
 """Seed of the sentences."""
@@ -66,18 +65,14 @@ def commands(count: int, noise: str | None, ratio_db: float) -> Iterator[tuple[K
     """Yield sentences of the oil job in the voices in turn, in a noise or a nearly silent room."""
     with tempfile.TemporaryDirectory() as folder:
         for number, saying in enumerate(oil_job(wiring.library(Path()), count, DEVELOPMENT)):
-            voice = VOICES[number % len(VOICES)]
-            sound = np.pad(say(saying.text, voice, Path(folder)), (NOISE_LEAD if noise else LEAD, TAIL))
-            hiss = np.random.default_rng(number).normal(size=len(sound)).astype(np.float32)
-            sound = mixed(sound, NOISES[noise](len(sound), 1000 + number) if noise else hiss, ratio_db if noise else 40)
+            _, sound = staged(saying.text, number, noise or "", ratio_db, Path(folder), seeds_from=1000)
             yield {"set": f"{noise} {ratio_db:g} dB" if noise else "quiet"}, saying, sound
 
 
 def single_digits(folder: Path, every: int) -> Iterator[tuple[Known, Saying, Sound]]:
     """Yield recordings of single digits where only digits are allowed."""
-    allowed = tuple(Phrase(name, name) for name in DIGITS)
-    for path, word in digits(folder, every):
-        yield {"set": "digits"}, Saying(word, allowed), np.pad(wiring.read_sound(path), (LEAD, TAIL))
+    for path, saying in digits(folder, every):
+        yield {"set": "digits"}, saying, np.pad(wiring.read_sound(path), (LEAD, TAIL))
 
 
 def others(folder: Path, every: int) -> Iterator[tuple[Known, Saying, Sound]]:

@@ -42,9 +42,9 @@ class Replay:
     """An engine that gives the answers that it gave."""
 
     name: str
+    heard: Heard
+    weighed: tuple[Weighed, ...]
     engine: str = "replay"
-    heard: Heard = Heard()  # noqa: RUF009 - it is frozen
-    weighed: tuple[Weighed, ...] = ()
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
         return self.heard
@@ -107,10 +107,7 @@ def judged(case: Case, book: Phrasebook) -> str:
     """Return what comes of a sound with these thresholds."""
     matches: list[Match] = []
     for utterance, heard, weighed in case.utterances:
-        engines = [
-            Replay(str(place), heard=one, weighed=two)
-            for place, (one, two) in enumerate(zip(heard, weighed, strict=True))
-        ]
+        engines = [Replay("replay", one, two) for one, two in zip(heard, weighed, strict=True)]
         matches.append(Ears(book, engines).hear(utterance, case.phrases))
     if case.wanted is not None:
         return outcome(matches, case.wanted)

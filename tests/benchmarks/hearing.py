@@ -34,11 +34,13 @@ from assistant.core.types import RATE, Hypothesis, Phrase, Verdict
 from assistant.ears import Ears
 from assistant.hear import Timed, listened
 from assistant.stream import Stream
-from tests.benchmarks.sayings import DIGITS, Saying, digits, oil_job, orders, other_talk, places
+from tests.benchmarks.sayings import Saying, digits, oil_job, orders, other_talk, places
 from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, say
 
 VOICES = (*UNSEEN_VOICES[:4], *FITTED_VOICES)
 LEAD, TAIL = RATE // 2, RATE
+MICROPHONE_DB = 40.0
+"""How far speech is above the hiss of a microphone, which is never quite silent."""
 NOISE_LEAD = 10 * RATE
 """Noise is there long before somebody speaks: a radio does not begin with him."""
 
@@ -118,15 +120,19 @@ def spoken(sayings: Sequence[Saying], ratio_db: float | None) -> Iterator[tuple[
     """Yield each sentence in one of the voices, in turn, with noises of a workshop in turn."""
     with tempfile.TemporaryDirectory() as folder:
         for number, saying in enumerate(sayings):
-            voice = VOICES[number % len(VOICES)]
-            before = LEAD if ratio_db is None else NOISE_LEAD
-            sound = np.pad(say(saying.text, voice, Path(folder)), (before, TAIL))
             noise = list(NOISES)[number // len(VOICES) % len(NOISES)] if ratio_db is not None else ""
-            if ratio_db is not None:
-                sound = mixed(sound, NOISES[noise](len(sound), number), ratio_db)
-            else:  # a microphone is never quite silent
-                sound = mixed(sound, np.random.default_rng(number).normal(size=len(sound)).astype(np.float32), 40)
+            voice, sound = staged(saying.text, number, noise, ratio_db or 0, Path(folder))
             yield saying, sound, {"voice": voice, "noise": noise, "db": ratio_db}
+
+
+def staged(text: str, number: int, noise: str, ratio_db: float, folder: Path, seeds_from: int = 0) -> tuple[str, Sound]:
+    """Return the voice whose turn it is, and its sentence in a noise; without one, in a nearly silent room."""
+    voice = VOICES[number % len(VOICES)]
+    sound = np.pad(say(text, voice, folder), (NOISE_LEAD if noise else LEAD, TAIL))
+    if noise:
+        return voice, mixed(sound, NOISES[noise](len(sound), seeds_from + number), ratio_db)
+    hiss = np.random.default_rng(number).normal(size=len(sound)).astype(np.float32)
+    return voice, mixed(sound, hiss, MICROPHONE_DB)
 
 
 def speech(
@@ -212,13 +218,12 @@ def _files(options: argparse.Namespace) -> Iterator[tuple[str, Sound]]:
 
 
 def _digits(bench: Bench, options: argparse.Namespace, show: Callable[[object], None]) -> None:
-    allowed = tuple(Phrase(name, name) for name in DIGITS)
     rows = {name: Row(f"digits, {name}") for name in ("jackson", "lucas", "nicolas", "yweweler", "all")}
-    for path, word in digits(options.digits, options.every):
+    for path, saying in digits(options.digits, options.every):
         row = rows[path.name.split("_")[1]]
         before = row.outcomes.copy()
         sound = np.pad(wiring.read_sound(path), (LEAD, TAIL))
-        bench.judge(row, Saying(word, allowed), sound, {"file": path.name})
+        bench.judge(row, saying, sound, {"file": path.name})
         rows["all"].outcomes.update(row.outcomes - before)
     for row in rows.values():
         show(row)

@@ -112,9 +112,8 @@ def places(sayings: Sequence[Saying]) -> list[Saying]:
     return [Saying("a step without numbers", max(plain, key=len)), Saying("a step with a torque", max(valued, key=len))]
 
 
-DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-
-
-def digits(folder: Path, every: int) -> list[tuple[Path, str]]:
-    """Return recordings of single digits (Free Spoken Digit Dataset, CC BY-SA 4.0), each with its word."""
-    return [(path, DIGITS[int(path.name[0])]) for path in sorted(folder.glob("*.wav"))[::every]]
+def digits(folder: Path, every: int) -> list[tuple[Path, Saying]]:
+    """Return recordings of single digits (Free Spoken Digit Dataset, CC BY-SA 4.0), each with its word of all ten."""
+    names = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+    allowed = tuple(Phrase(name, name) for name in names)
+    return [(path, Saying(names[int(path.name[0])], allowed)) for path in sorted(folder.glob("*.wav"))[::every]]

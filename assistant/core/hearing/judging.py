@@ -76,7 +76,7 @@ def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], 
             new = Found(phrase, steps, score, worth - phrase.rare)
             old = found.get(new.meaning)
             found[new.meaning] = _as_one(old, new) if old else new
-    return _match(found, settings, settings.accept, settings.margin, heard.written)
+    return _match(_ranked(found), settings, settings.accept, settings.margin, heard.written)
 
 
 def judge_together(
@@ -102,31 +102,41 @@ def judge_together(
             new = Found(phrase, steps, score, score - settings.rare * phrase.rare)
             old = found.get(new.meaning)
             found[new.meaning] = max(old, new, key=lambda one: one.score) if old else new
-    best = max(found.values(), key=lambda one: one.evidence, default=None)
-    shares = best is not None and not _written_alike(heard).isdisjoint(best.words.split())
+    ranked = _ranked(found)
+    shares = bool(ranked) and not _written_alike(heard).isdisjoint(ranked[0].words.split())
     enough = max(settings.together, settings.alike) if shares else settings.together
-    return _match(found, settings, enough, settings.apart, written)
+    return _match(ranked, settings, enough, settings.apart, written)
+
+
+def decided(
+    ranked: Sequence[Found], ask: float, accept: float, apart: float, written: tuple[Hypothesis, ...] = ()
+) -> Match:
+    """Return the verdict on findings, likeliest first, from the score of the first and its distance from the next."""
+    if not ranked:
+        return Match(Verdict.NOT_FOR_ME, heard=written)
+    best, runner_up = ranked[0], ranked[1] if len(ranked) > 1 else None
+    margin = best.evidence - runner_up.evidence if runner_up else float("inf")
+    if best.score < ask:
+        return Match(Verdict.NOT_FOR_ME, best, runner_up, margin, written)
+    if best.score < accept:  # too far to name another one beside it
+        return Match(Verdict.UNCLEAR, best, None, margin, written)
+    return Match(Verdict.ACCEPTED if margin >= apart else Verdict.UNCLEAR, best, runner_up, margin, written)
+
+
+def _ranked(found: Mapping[Meaning, Found]) -> list[Found]:
+    return sorted(found.values(), key=lambda one: -one.evidence)
 
 
 def _match(
-    found: Mapping[Meaning, Found],
+    ranked: Sequence[Found],
     settings: JudgeSettings,
     accept: float,
     apart: float,
     written: tuple[Hypothesis, ...],
 ) -> Match:
-    """Return the verdict on the likeliest finding, with the score that it needs and its distance from the next."""
-    ranked = sorted(found.values(), key=lambda one: -one.evidence)
-    if not ranked:
-        return Match(Verdict.NOT_FOR_ME, heard=written)
-    best, runner_up = ranked[0], ranked[1] if len(ranked) > 1 else None
-    margin = best.evidence - runner_up.evidence if runner_up else float("inf")
-    enough = accept + settings.rare * best.phrase.rare
-    if best.score < settings.ask:
-        return Match(Verdict.NOT_FOR_ME, best, runner_up, margin, written)
-    if best.score < enough:  # too far to name another one beside it
-        return Match(Verdict.UNCLEAR, best, None, margin, written)
-    return Match(Verdict.ACCEPTED if margin >= apart else Verdict.UNCLEAR, best, runner_up, margin, written)
+    """Return the verdict on findings, where what is rarer has to score better."""
+    rare = settings.rare * ranked[0].phrase.rare if ranked else 0.0
+    return decided(ranked, settings.ask, accept + rare, apart, written)
 
 
 def _is_wordless(heard: Heard) -> bool:
@@ -141,7 +151,7 @@ def _written_alike(heard: Sequence[Heard]) -> frozenset[str]:
 
 
 def _score(item: Weighed, heard: Heard, settings: JudgeSettings) -> float:
-    own, written = len(item.words), max((len(text.text) for text in heard.written[:1]), default=0)
+    own, written = len(item.words), len(heard.written[0].text) if heard.written else 0
     left_over = settings.left_over * max(0, written - own)
     return (item.likelihood - left_over) / (max(own, written) + settings.spare)
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules, parse_expansion
-from assistant.core.hearing.judging import JudgeSettings, judge, judge_together
+from assistant.core.hearing.judging import JudgeSettings, decided, judge, judge_together
 from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.parsing import following, parse
 from assistant.core.hearing.search import Path, Search
@@ -129,13 +129,14 @@ class Phrasebook:
             return self.matcher(phrases).match((text,))
         return Match(Verdict.ACCEPTED, max(exact, key=lambda found: found.evidence), heard=(text,))
 
-    def in_doubt(self, match: Match, by_sound: Mapping[str, float]) -> bool:
+    def in_doubt(self, match: Match, first: Heard, phrases: Sequence[Phrase]) -> bool:
         """Return whether more is to be asked than the first engine, which was not sure: where it held a phrase likely
         enough, or what it wrote sounds like one."""
         if match.best is None:
             return False
-        near = max(by_sound.values(), default=float("-inf"))
-        return match.best.score >= self._settings.likely.doubt or near >= self._settings.ask
+        if match.best.score >= self._settings.likely.doubt:
+            return True
+        return max(self.by_sound([first], phrases).values(), default=float("-inf")) >= self._settings.ask
 
     def _laid_out(self, phrases: Sequence[Phrase]) -> list[WordGraph]:
         return [self._word_graph(phrase.says) for phrase in phrases]
@@ -166,11 +167,9 @@ class Matcher:
         for item in self._all_candidates(hypotheses):
             if item.meaning not in found or item.evidence > found[item.meaning].evidence:
                 found[item.meaning] = item
-        if not found:
-            return Match(Verdict.NOT_FOR_ME, heard=tuple(hypotheses))
         ranked = sorted(found.values(), key=lambda item: -item.evidence)
-        match = self._verdict(ranked[0], ranked[1] if len(ranked) > 1 else None)
-        return replace(match, heard=tuple(hypotheses))
+        own = self._settings
+        return decided(ranked, own.ask, own.accept, own.margin, tuple(hypotheses))
 
     def nearest(self, hypotheses: Sequence[Hypothesis]) -> list[Found]:
         """Return the phrases that sound most like any of what the engines wrote, nearest first."""
@@ -209,15 +208,6 @@ class Matcher:
         phrase = self._phrases[path.phrase]
         evidence = writing.likelihood - own.steepness * cost - phrase.rare
         return Found(phrase, path.words, score, evidence)
-
-    def _verdict(self, best: Found, runner_up: Found | None) -> Match:
-        margin = best.evidence - runner_up.evidence if runner_up else float("inf")
-        if best.score < self._settings.ask:
-            return Match(Verdict.NOT_FOR_ME, best, runner_up, margin)
-        if best.score < self._settings.accept:
-            return Match(Verdict.UNCLEAR, best, None, margin)
-        clear = margin >= self._settings.margin
-        return Match(Verdict.ACCEPTED if clear else Verdict.UNCLEAR, best, runner_up, margin)
 
 
 def _count(sounds: Sequence[str]) -> int:
