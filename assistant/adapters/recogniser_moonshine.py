@@ -1,6 +1,6 @@
 """Holds the guided recogniser, Moonshine tiny.en in a child process. Never touches the network.
 
-Moonshine (Jeffries et al. 2024) hears only as much sound as there is, so that a short command takes a tenth of a
+Moonshine (Jeffries et al. 2024) hears only as much sound as there is, so that a short command takes a fifth of a
 second. It is run by ONNX Runtime from the weights in the package `moonshine-voice`, because that package's own
 interface neither leads the writing along phrases nor tells how likely they are.
 """
