@@ -6,6 +6,7 @@ An engine that fails is done without, and said to be: the others go on.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeVar
 
@@ -62,19 +63,20 @@ class Ears:
         Then each engine writes what it hears, the phrases are looked for that sound most like any of it, and each
         engine that can weighs these and the first engine's likeliest.
         """
-        book = self.phrasebook.amid_talk() if utterance.amid_talk else self.phrasebook
-        match = book.judge([first], phrases)
+        book, amid = self.phrasebook, utterance.amid_talk
+        match = book.judge([first], phrases, amid_talk=amid)
         if match.verdict is Verdict.ACCEPTED or not book.in_doubt(match, first, phrases):
             return match
+        if book.is_talk(utterance, first):
+            return replace(match, verdict=Verdict.NOT_FOR_ME)
         engines = list(self.engines)
         heard = [first, *(self._ask(engine, utterance, phrases) for engine in engines[1:])]
         near = book.by_sound(heard, phrases)
         likely = list(dict.fromkeys([*(item.words for item in first.allowed[:LIKELIEST]), *near]))
-        weighed = [
-            replace(one, allowed=self._weigh(engine, utterance, likely, one))
-            for engine, one in zip(engines, heard, strict=True)
-        ]
-        return book.judge_together(weighed, near, phrases)
+        with ThreadPoolExecutor() as waiting:  # the engines work in processes of their own, at the same time
+            allowed = waiting.map(lambda engine, one: self._weigh(engine, utterance, likely, one), engines, heard)
+        weighed = [replace(one, allowed=each) for one, each in zip(heard, allowed, strict=True)]
+        return book.judge_together(weighed, near, phrases, amid_talk=amid)
 
     def may_go_on(self, match: Match, phrases: Sequence[Phrase]) -> bool:
         """Return whether more may still be said: what was understood is no whole phrase, or begins another one."""

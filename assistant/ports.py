@@ -82,7 +82,10 @@ class WeighingRecogniser(Recogniser, Protocol):
     """Can also be asked how likely given words are."""
 
     def weigh(self, utterance: Utterance, texts: Sequence[str], heard: Heard) -> tuple[Weighed, ...]:
-        """Return how likely each text is, in lower-case words, beside what it wrote; `heard` is its answer before."""
+        """Return how likely each text is, in lower-case words, beside what it wrote; `heard` is its answer before.
+
+        Several engines are asked at once, each by a thread that only waits for it.
+        """
         ...
 
 

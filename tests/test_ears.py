@@ -7,7 +7,7 @@ import signal
 import sys
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -38,9 +38,9 @@ def test_amid_other_talk_a_phrase_has_to_be_nearer(talk: Talk) -> None:
     # nine letters and four to spare, at -0.35 a letter: between the two thresholds
     heard = Heard(allowed=(Weighed("next step", -0.35 * 13), Weighed("last step", -20.0)))
     usual = talk.phrasebook.judge([heard], phrases)
-    amid = talk.phrasebook.amid_talk().judge([heard], phrases)
+    amid = talk.phrasebook.judge([heard], phrases, amid_talk=True)
     assert (usual.verdict, amid.verdict) == (Verdict.ACCEPTED, Verdict.UNCLEAR)
-    assert talk.phrasebook.amid_talk().in_doubt(amid, heard, phrases)
+    assert talk.phrasebook.in_doubt(amid, heard, phrases)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")
@@ -120,6 +120,15 @@ def test_an_engine_that_wrote_nothing_speaks_against_every_phrase(talk: Talk) ->
     first = Told("Both fronds.", {"both front wheels": -12.0}, {})
     second = Told("", {}, {"both front wheels": 0.0})
     assert Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, WHEELS).verdict is not Verdict.ACCEPTED
+
+
+@pytest.mark.parametrize(("voiced", "asked"), [(3.5, 0), (1.5, 1), (None, 1)])
+def test_who_talks_on_is_not_asked_about(talk: Talk, voiced: float | None, asked: int) -> None:
+    first = Told("What is open on a day like this, if not the road to the sea.", {"what is open": -3.0}, {})
+    second = Told("", {}, {})
+    match = Ears(talk.phrasebook, [first, second]).hear(replace(SECOND_OF_SOUND, voiced=voiced), WHEELS)
+    assert second.asked == asked
+    assert asked or match.verdict is Verdict.NOT_FOR_ME
 
 
 def test_far_from_every_phrase_nobody_else_is_asked(talk: Talk) -> None:

@@ -16,6 +16,7 @@ from assistant.core.errors import DataError
 from assistant.core.hearing.grammar import Rules, parse_jsgf
 from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.matching import MatchSettings
+from assistant.core.hearing.odds import Weights
 from assistant.core.manifest import Manifest
 from assistant.core.procedure import Procedure, Vehicle
 from assistant.core.types import Phrase
@@ -87,7 +88,8 @@ def match_settings(data: Path | None = None, user: str | None = None) -> MatchSe
     if data and user:
         values["likely"] |= read_yaml(user_file(data, user))
     try:
-        return MatchSettings(**values | {"likely": JudgeSettings(**values["likely"])})
+        likely = values["likely"] | {"together": Weights(**values["likely"]["together"])}
+        return MatchSettings(**values | {"likely": JudgeSettings(**likely)})
     except TypeError as error:
         raise DataError(
             f"the thresholds of {user!r} can't be used ({error}): make them anew with: assistant tune"

@@ -1,12 +1,14 @@
 """Keeps what every engine hears in development sounds, so that `fit_likely.py` can judge it for other thresholds.
 
-    python -m tests.benchmarks.evidence heard.jsonl --count 240
-    python -m tests.benchmarks.evidence heard.jsonl --noise grinder --db 10 --count 160
-    python -m tests.benchmarks.evidence heard.jsonl --digits FOLDER --every 8
-    python -m tests.benchmarks.evidence heard.jsonl --others FOLDER
+    python -m tests.benchmarks.evidence heard.jsonl commands --noise grinder --db 10 --count 160
+    python -m tests.benchmarks.evidence heard.jsonl elsewhere
+    python -m tests.benchmarks.evidence heard.jsonl digits --folder FOLDER --every 8
+    python -m tests.benchmarks.evidence heard.jsonl others --folder FOLDER
+    python -m tests.benchmarks.evidence heard.jsonl talk --hours 0.5
 
-The sentences are others than those of `hearing.py`, in the same voices. All engines hear what is cut out of a sound,
-whether the first is sure or not; speech of others is heard twice, where only phrases are allowed and where a torque is.
+The sentences are others than those of `hearing.py`, in the same voices. All engines hear what is cut out of a sound as
+from a microphone, whether the first is sure or not. Talk is heard twice, where only phrases are allowed and where a
+torque is; "elsewhere" are sentences of the job where they are not allowed.
 """
 
 from __future__ import annotations
@@ -24,14 +26,16 @@ import numpy as np
 from assistant import wiring
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import match_settings
+from assistant.core.hearing.found import Match
 from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.segmenting import USUAL_END, Segmenter
-from assistant.core.types import Heard, Phrase, Utterance, Weighed
+from assistant.core.hearing.segmenting import Segmenter
+from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
-from assistant.hear import BLOCK
+from assistant.hear import listened
 from assistant.ports import WeighingRecogniser
-from tests.benchmarks.hearing import LEAD, TAIL, staged
-from tests.benchmarks.sayings import Saying, digits, oil_job, places
+from assistant.stream import Stream
+from tests.benchmarks.hearing import LEAD, TAIL, staged, talk
+from tests.benchmarks.sayings import Saying, digits, oil_job, orders, places
 from tests.benchmarks.sounds import NOISES, Sound
 
 DEVELOPMENT = 777
@@ -46,11 +50,12 @@ class Recorder:
     inner: WeighingRecogniser
     name: str
     engine: str
+    utterance: Utterance = field(default_factory=lambda: Utterance(np.zeros(0, np.float32), 0))
     heard: Heard = field(default_factory=Heard)
     weighed: tuple[Weighed, ...] = ()
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
-        self.heard, self.weighed = self.inner.hear(utterance, phrases), ()
+        self.utterance, self.heard, self.weighed = utterance, self.inner.hear(utterance, phrases), ()
         return self.heard
 
     def weigh(self, utterance: Utterance, texts: Sequence[str], heard: Heard) -> tuple[Weighed, ...]:
@@ -61,12 +66,32 @@ class Recorder:
         self.inner.close()
 
 
-def commands(count: int, noise: str | None, ratio_db: float) -> Iterator[tuple[Known, Saying, Sound]]:
-    """Yield sentences of the oil job in the voices in turn, in a noise or a nearly silent room."""
+def commands(
+    sayings: Sequence[Saying], name: str, noise: str | None, ratio_db: float
+) -> Iterator[tuple[Known, Saying, Sound]]:
+    """Yield sentences in the voices in turn, in a noise or a nearly silent room."""
     with tempfile.TemporaryDirectory() as folder:
-        for number, saying in enumerate(oil_job(wiring.library(Path()), count, DEVELOPMENT)):
+        for number, saying in enumerate(sayings):
             _, sound = staged(saying.text, number, noise or "", ratio_db, Path(folder), seeds_from=1000)
-            yield {"set": f"{noise} {ratio_db:g} dB" if noise else "quiet"}, saying, sound
+            known = {"set": f"{name}, " + (f"{noise} {ratio_db:g} dB" if noise else "quiet"), "said": saying.text}
+            yield known, replace(saying, text="") if name == "elsewhere" else saying, sound
+
+
+def elsewhere(sayings: Sequence[Saying], ears: Ears) -> list[Saying]:
+    """Return each sentence beside what is allowed where the next one is, as far as that does not allow it."""
+    moved = [replace(other, text=one.text) for one, other in zip(sayings, [*sayings[1:], sayings[0]], strict=True)]
+    return [one for one in moved if not _is_exact(ears.read(Hypothesis(one.text, 0.0, "script"), one.phrases))]
+
+
+def _is_exact(match: Match) -> bool:
+    return match.verdict is Verdict.ACCEPTED and match.best is not None and match.best.score == 0
+
+
+def talked(hours: float) -> Iterator[tuple[Known, Saying, Sound]]:
+    """Yield long talk, which nobody means."""
+    for place in places(oil_job(wiring.library(Path()), 10_000)):
+        for _, sound in talk(hours):
+            yield {"set": f"talk, {place.text}"}, replace(place, text=""), np.pad(sound, (LEAD, TAIL))
 
 
 def single_digits(folder: Path, every: int) -> Iterator[tuple[Known, Saying, Sound]]:
@@ -76,62 +101,66 @@ def single_digits(folder: Path, every: int) -> Iterator[tuple[Known, Saying, Sou
 
 
 def others(folder: Path, every: int) -> Iterator[tuple[Known, Saying, Sound]]:
-    """Yield the WAV files of a folder, which nobody means."""
-    for place in places(oil_job(wiring.library(Path()), 10_000)):
-        for file in sorted(folder.rglob("*.wav"))[::every]:
-            yield (
-                {"set": f"not meant, {place.text}"},
-                replace(place, text=""),
-                np.pad(wiring.read_sound(file), (LEAD, TAIL)),
-            )
-
-
-def cut(sound: Sound, voice: wiring.SileroVoice) -> Iterator[Utterance]:
-    """Yield the utterances of a sound."""
-    voice.reset()
-    segmenter = Segmenter(end_silence=USUAL_END)
-    for start in range(0, len(sound) - BLOCK, BLOCK):
-        block = sound[start : start + BLOCK].astype(np.float32)
-        if utterance := segmenter.push(block, voice(block)):
-            yield replace(utterance, amid_talk=segmenter.talk_behind)
-    if utterance := segmenter.flush():
-        yield replace(utterance, amid_talk=segmenter.talk_behind)
+    """Yield the WAV files of a folder, which nobody means, where only phrases are allowed."""
+    place = replace(places(oil_job(wiring.library(Path()), 10_000))[0], text="")
+    for file in sorted(folder.rglob("*.wav"))[::every]:
+        yield {"set": "others", "said": file.stem}, place, np.pad(wiring.read_sound(file), (LEAD, TAIL))
 
 
 def main() -> None:
+    options = _options()
+    made, rules = orders(options.count, DEVELOPMENT)
+    if options.sounds != "orders":
+        library = wiring.library(Path())
+        made, rules = oil_job(library, options.count, DEVELOPMENT), library.rules()
+    settings = match_settings()
+    never_sure = replace(settings.likely, accept=float("inf"), doubt=float("-inf"))
+    chosen = wiring.chosen_recognisers(Path(), ["moonshine", "whisper"], rules)
+    engines = [Recorder(one, one.name, one.engine) for one in chosen if isinstance(one, WeighingRecogniser)]
+    ears, voice = Ears(Phrasebook(rules, pronounce, settings).judging_by(never_sure), engines), wiring.SileroVoice()
+    match options.sounds:
+        case "digits":
+            sounds = single_digits(options.folder, options.every)
+        case "others":
+            sounds = others(options.folder, options.every)
+        case "talk":
+            sounds = talked(options.hours)
+        case name:
+            sayings = elsewhere(made, ears) if name == "elsewhere" else made
+            sounds = commands(sayings, name, options.noise, options.db)
+    with options.heard.open("a", encoding="utf-8") as lines:
+        for known, saying, sound in sounds:
+            lines.write(json.dumps(known | kept(saying, sound, ears, engines, voice)) + "\n")
+            lines.flush()
+    for fault in ears.faults:
+        print(f"left out: {fault}")
+    ears.close()
+
+
+def kept(
+    saying: Saying, sound: Sound, ears: Ears, engines: Sequence[Recorder], voice: wiring.SileroVoice
+) -> dict[str, Any]:
+    """Return a sentence, what is allowed, and the answers of the engines to each utterance in its sound."""
+    utterances = []
+    voice.reset()
+    for _ in listened(Stream(ears, voice, Segmenter()), sound, saying.phrases):
+        answers = [{"heard": asdict(one.heard), "weighed": [asdict(item) for item in one.weighed]} for one in engines]
+        of = engines[0].utterance
+        utterances.append({"voiced": of.voiced, "amid_talk": of.amid_talk, "snr_db": of.snr_db, "answers": answers})
+    return {"text": saying.text, "phrases": [asdict(one) for one in saying.phrases], "utterances": utterances}
+
+
+def _options() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("heard", type=Path, help="the file to append to, one line of JSON a sound")
+    parser.add_argument("sounds", choices=("commands", "elsewhere", "orders", "digits", "others", "talk"))
     parser.add_argument("--count", type=int, default=240, help="how many sentences")
     parser.add_argument("--noise", choices=NOISES)
     parser.add_argument("--db", type=float, default=10, help="how far the speech is above the noise")
-    parser.add_argument("--digits", type=Path, help="hear the digit recordings of a folder instead")
-    parser.add_argument("--others", type=Path, help="hear the WAV files of a folder, which nobody meant, instead")
-    parser.add_argument("--every", type=int, default=1, metavar="N", help="only every Nth file")
-    options = parser.parse_args()
-    rules, settings = wiring.library(Path()).rules(), match_settings()
-    never_sure = replace(settings.likely, accept=float("inf"), doubt=float("-inf"))
-    made = wiring.chosen_recognisers(Path(), ["moonshine", "whisper"], rules)
-    engines = [Recorder(one, one.name, one.engine) for one in made if isinstance(one, WeighingRecogniser)]
-    ears, voice = Ears(Phrasebook(rules, pronounce, settings).judging_by(never_sure), engines), wiring.SileroVoice()
-    if options.digits:
-        sounds = single_digits(options.digits, options.every)
-    elif options.others:
-        sounds = others(options.others, options.every)
-    else:
-        sounds = commands(options.count, options.noise, options.db)
-    with options.heard.open("a", encoding="utf-8") as lines:
-        for known, saying, sound in sounds:
-            utterances = []
-            for utterance in cut(sound, voice):
-                ears.hear(utterance, saying.phrases)
-                answers = [
-                    {"heard": asdict(one.heard), "weighed": [asdict(item) for item in one.weighed]} for one in engines
-                ]
-                utterances.append({"voiced": utterance.voiced, "amid_talk": utterance.amid_talk, "answers": answers})
-            row = known | {"text": saying.text, "phrases": [asdict(phrase) for phrase in saying.phrases]}
-            lines.write(json.dumps(row | {"utterances": utterances}) + "\n")
-            lines.flush()
-    ears.close()
+    parser.add_argument("--folder", type=Path, help="where the recordings of digits or of others are")
+    parser.add_argument("--every", type=int, default=1, metavar="N", help="only every Nth recording")
+    parser.add_argument("--hours", type=float, default=0.5, help="how much talk")
+    return parser.parse_args()
 
 
 if __name__ == "__main__":

@@ -1,7 +1,7 @@
-"""Fits the thresholds of the verdict on one half of what `evidence.py` kept, and prints what they do on the other.
+"""Fits what makes a phrase likely where all engines are asked, on what `evidence.py` kept, and prints what comes of it.
 
-python -m tests.benchmarks.fit_likely heard.jsonl ...          # how the thresholds in models/matching.yaml do
-python -m tests.benchmarks.fit_likely heard.jsonl ... --fit    # look for better ones
+python -m tests.benchmarks.fit_likely heard.jsonl ...          # what the weights in models/matching.yaml do
+python -m tests.benchmarks.fit_likely heard.jsonl ... --fit    # fit others: a table from halves, and those of all
 
 The ears are those of a job; only the engines are replaced, by their answers.
 """
@@ -11,10 +11,9 @@ from __future__ import annotations
 import argparse
 import json
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import cache
-from itertools import product
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -23,18 +22,19 @@ import numpy as np
 from assistant import wiring
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import match_settings
-from assistant.core.hearing.found import Match, Meaning
-from assistant.core.hearing.judging import JudgeSettings
+from assistant.core.hearing.found import Found, Match, Meaning
+from assistant.core.hearing.grammar import Rules
+from assistant.core.hearing.judging import JudgeSettings, rank_together
 from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.odds import Weights, signs_of
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
 from tests.benchmarks.hearing import outcome
+from tests.benchmarks.sayings import orders
 
 OUTCOMES = ("right", "asked", "silent", "wrong")
-COSTS = {"right": 0.0, "asked": 1.0, "silent": 1.0, "wrong": 15.0}
-"""What each outcome costs where something was meant: a wrong action is far worse than a second try. A choice."""
-COSTS_OF_TALK = {"silent": 0.0, "asked": 0.5, "wrong": 30.0}
-"""The same where nothing was meant."""
+DRAW, STEPS = 0.1, 30
+"""How much the weights are drawn towards 0, and after how many steps they have settled."""
 
 
 @dataclass(slots=True)
@@ -57,15 +57,31 @@ class Replay:
 
 
 class RememberingBook(Phrasebook):
-    """Looks only once for what sounds alike: no threshold changes that."""
+    """Looks only once for what sounds alike, which no threshold changes, and keeps what it ranked last."""
+
+    def __init__(self, rules: Rules) -> None:
+        super().__init__(rules, pronounce, match_settings())
+        self.ranked: list[Found] = []
+        self._near: dict[object, dict[str, float]] = {}
+
+    def judge_together(
+        self,
+        heard: Sequence[Heard],
+        by_sound: Mapping[str, float],
+        phrases: Sequence[Phrase],
+        *,
+        amid_talk: bool = False,
+    ) -> Match:
+        """Return the verdict of all engines."""
+        self.ranked = rank_together(heard, by_sound, phrases, self._laid_out(phrases), self._settings.likely)
+        return super().judge_together(heard, by_sound, phrases, amid_talk=amid_talk)
 
     def by_sound(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> dict[str, float]:
         """Return the few phrases that sound most like what was written, with their scores."""
-        return self._by_sound(tuple(one.written for one in heard), tuple(phrases))
-
-    @cache  # noqa: B019 - it lives as long as the program
-    def _by_sound(self, written: tuple[tuple[Hypothesis, ...], ...], phrases: tuple[Phrase, ...]) -> dict[str, float]:
-        return super().by_sound([Heard(texts) for texts in written], phrases)
+        key = tuple(one.written for one in heard), tuple(phrases)
+        if key not in self._near:
+            self._near[key] = super().by_sound(heard, phrases)
+        return self._near[key]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,17 +92,22 @@ class Case:
     wanted: Meaning | None
     phrases: tuple[Phrase, ...]
     utterances: tuple[tuple[Utterance, tuple[Heard, ...], tuple[tuple[Weighed, ...], ...]], ...]
+    book: RememberingBook
 
 
-def cases(files: Iterable[Path], ears: Ears) -> list[Case]:
+def cases(files: Iterable[Path]) -> list[Case]:
     """Return the sounds of files that `evidence.py` made."""
+    job, counter = RememberingBook(wiring.library(Path()).rules()), RememberingBook(orders(0)[1])
     found = []
     for line in (line for file in files for line in file.read_text(encoding="utf-8").splitlines()):
         row = json.loads(line)
-        phrases = tuple(Phrase(**one) for one in row["phrases"])
-        match = ears.read(Hypothesis(row["text"], 0.0, "script"), phrases) if row["text"] else None
-        utterances = tuple(_utterance(one) for one in row["utterances"])
-        found.append(Case(row["set"], match.best.meaning if match and match.best else None, phrases, utterances))
+        book, phrases = (
+            counter if row["set"].startswith("orders") else job,
+            tuple(Phrase(**one) for one in row["phrases"]),
+        )
+        match = book.read(Hypothesis(row["text"], 0.0, "script"), phrases) if row["text"] else None
+        wanted = match.best.meaning if match and match.best else None
+        found.append(Case(row["set"], wanted, phrases, tuple(map(_utterance, row["utterances"])), book))
     return found
 
 
@@ -103,53 +124,64 @@ def _weighed(items: Iterable[Mapping[str, Any]]) -> tuple[Weighed, ...]:
     return tuple(Weighed(**item) for item in items)
 
 
-def judged(case: Case, book: Phrasebook) -> str:
-    """Return what comes of a sound with these thresholds."""
-    matches: list[Match] = []
+def heard_anew(case: Case, book: RememberingBook) -> Iterator[Match]:
+    """Yield what the ears of a job make of each utterance."""
     for utterance, heard, weighed in case.utterances:
         engines = [Replay("replay", one, two) for one, two in zip(heard, weighed, strict=True)]
-        matches.append(Ears(book, engines).hear(utterance, case.phrases))
+        book.ranked = []
+        yield Ears(book, engines).hear(utterance, case.phrases)
+
+
+def judged(case: Case, settings: JudgeSettings) -> str:
+    """Return what comes of a sound with these thresholds."""
+    matches = list(heard_anew(case, case.book.judging_by(settings)))
     if case.wanted is not None:
         return outcome(matches, case.wanted)
     verdicts = {match.verdict for match in matches}
     return "wrong" if Verdict.ACCEPTED in verdicts else "asked" if Verdict.UNCLEAR in verdicts else "silent"
 
 
-def cost(heard: Sequence[Case], book: Phrasebook) -> float:
-    """Return what the outcomes of all sounds cost together."""
-    return sum((COSTS if case.wanted is not None else COSTS_OF_TALK)[judged(case, book)] for case in heard)
+def signs(case: Case) -> Iterator[tuple[tuple[float, ...], bool]]:
+    """Yield what tells how likely the best meaning is, and whether it was meant, where all engines are asked."""
+    for _ in heard_anew(case, case.book):
+        if ranked := case.book.ranked:
+            yield signs_of(ranked), ranked[0].meaning == case.wanted
 
 
-def report(name: str, heard: Sequence[Case], book: Phrasebook) -> None:
+def regression(found: Sequence[tuple[tuple[float, ...], bool]]) -> Weights:
+    """Return the weights of a logistic regression, by Newton's method, hardly drawn towards 0 (Hastie and others 2009,
+    section 4.4.1)."""
+    x, y = np.array([one for one, _ in found]), np.array([meant for _, meant in found], float)
+    weights, draw = np.zeros(x.shape[1]), DRAW * np.eye(x.shape[1])
+    for _ in range(STEPS):
+        likely = 1 / (1 + np.exp(-x @ weights))
+        slope = x.T @ (y - likely) - draw @ weights
+        weights = weights + np.linalg.solve((x.T * (likely * (1 - likely))) @ x + draw, slope)
+    return Weights(**{each.name: round(float(value), 2) for each, value in zip(fields(Weights), weights, strict=True)})
+
+
+def report(name: str, heard: Iterable[tuple[Case, JudgeSettings]]) -> None:
     """Print how often each outcome came, by kind of sound."""
     counts: dict[str, Counter[str]] = {}
-    for case in heard:
-        counts.setdefault(case.kind, Counter())[judged(case, book)] += 1
+    for case, settings in heard:
+        counts.setdefault(case.kind, Counter())[judged(case, settings)] += 1
     print(f"{name:42} sounds   " + "  ".join(f"{each:>6}" for each in OUTCOMES))
     for kind, came in counts.items():
         print(f"  {kind:40} {came.total():6}   " + "  ".join(f"{came[each] / came.total():6.3f}" for each in OUTCOMES))
 
 
-def fitted(heard: Sequence[Case], book: Phrasebook, start: JudgeSettings) -> JudgeSettings:
-    """Return the thresholds that cost least."""
-    grid = product((-0.45, -0.35, -0.25, -0.15), (-0.65, -0.6, -0.55, -0.5, -0.45), (0.03, 0.05, 0.1))
-    tried = [replace(start, accept=accept, together=together, apart=apart) for accept, together, apart in grid]
-    return min(tried, key=lambda settings: cost(heard, book.judging_by(settings)))
-
-
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("heard", type=Path, nargs="+")
-    parser.add_argument("--fit", action="store_true", help="look for thresholds that cost less")
+    parser.add_argument("--fit", action="store_true", help="fit the weights anew")
     options = parser.parse_args()
-    book = RememberingBook(wiring.library(Path()).rules(), pronounce, match_settings())
-    heard = cases(options.heard, Ears(book))
-    report("as it is", heard, book)
+    heard, settings = cases(options.heard), match_settings().likely
+    report("as it is", [(case, settings) for case in heard])
     if options.fit:
-        for fit_on, judge_on in ((heard[::2], heard[1::2]), (heard[1::2], heard[::2])):
-            found = fitted(fit_on, book, match_settings().likely)
-            print(f"\nfitted on one half: {found}")
-            report("on the other half", judge_on, book.judging_by(found))
+        found = [list(signs(case)) for case in heard]
+        halves = [replace(settings, together=regression(list(chain(*found[1 - half :: 2])))) for half in (0, 1)]
+        report("each half with the weights of the other", [(case, halves[at % 2]) for at, case in enumerate(heard)])
+        print(f"fitted on all: {regression(list(chain(*found)))}")
 
 
 if __name__ == "__main__":

@@ -69,9 +69,9 @@ def oil_job(library: Library, count: int, seed: int = 1) -> list[Saying]:
     return found[:count]
 
 
-def orders(count: int) -> tuple[list[Saying], Rules]:
+def orders(count: int, seed: int = 2) -> tuple[list[Saying], Rules]:
     """Return orders at the counter, with their rules."""
-    chance = random.Random(2)
+    chance = random.Random(seed)
     grammar = parse_grammar(ORDERS, "counter")
     phrases = phrases_of(grammar, "counter")
     return [Saying(draw(phrases[0].says, grammar.rules, chance), phrases) for _ in range(count)], grammar.rules

@@ -4,7 +4,8 @@ The score is the likelihood of a phrase beside what an engine wrote freely, less
 text, for each letter of the longer of the two and a few to spare; 0 is the same. Where the first engine is not sure,
 the mean over all engines counts, and over how near the phrase comes by its sound to what they wrote: of 160 sentences
 beside a grinder (10 dB) .84 were right so, and .78 where the second engine was asked for its word only, of 120 as loud
-as a compressor .80 and .70. Nothing is accepted because nothing else was allowed.
+as a compressor .80 and .70. How likely it is then that the best meaning was meant follows from its score, its lead
+over the next one and its length, by a logistic regression. Nothing is accepted because nothing else was allowed.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.core.hearing.found import Found, Match, Meaning
-from assistant.core.hearing.numbers import written_as_words
+from assistant.core.hearing.odds import Weights, lead, signs_of
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import Step, WordGraph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
@@ -24,6 +25,8 @@ Steps = tuple[Step, ...]
 
 FAR = -0.9
 """Score of a phrase that an engine did not think of, and the least that any has: one may miss what the others hear."""
+BESIDE = 0.15
+"""A next meaning that lies less behind is named beside the best one, where it is asked again [nat a letter]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,24 +38,25 @@ class JudgeSettings:
     accept_amid_talk: float
     """The same amid other talk, which holds words like any phrase [nat a letter]."""
     ask: float
-    """Score from which it is asked again; below, it was not meant for the assistant [nat a letter]."""
+    """Score of the first engine alone from which it is asked again; below, it was not meant for the assistant [nat a
+    letter]."""
     doubt: float
     """Score of the first engine from which the others are asked [nat a letter]: of what came right, none of 34
     lay below -1.05, but every second telephone prompt."""
-    together: float
-    """Score from which a phrase is accepted where all are asked [nat a letter]."""
-    together_amid_talk: float
-    """The same amid other talk [nat a letter]: of 70 sentences over three people talking (10 dB) .80 were taken right
-    and none wrong with -0.1 for the first alone, -0.5 for all and 0.1 apart, but .61 and .03 with -0.3 for both."""
-    alike: float
-    """The same where all engines wrote the same words, some of them in the phrase [nat a letter]: then that was said,
-    and what only shares words with a phrase ("tell me the time please", for the torque) lay at -0.38 to -0.57."""
-    apart: float
-    """By how much the best meaning has to score better than the next one there [nat a letter]."""
-    spare: float
-    """So many letters are added to the length, or short words would be judged too hard."""
     margin: float
     """By how much the best meaning has to be likelier than the next one for the first engine [nat]."""
+    together: Weights
+    """What counts where all are asked."""
+    sure: float
+    """Probability from which a phrase is then accepted, 0 to 1."""
+    sure_amid_talk: float
+    """The same amid other talk, which goes on for hours: in a quarter of an hour one phrase was likely by 0.82."""
+    apart: float
+    """By how much the best meaning then has to score better than the next one, or it is asked which [nat a letter]."""
+    unsure: float
+    """Probability from which it is then asked again, 0 to 1."""
+    spare: float
+    """So many letters are added to the length, or short words would be judged too hard."""
     word: float
     """Likelihood that a word of a phrase is worth beside other phrases [nat]: what is short always seems likely."""
     rare: float
@@ -67,7 +71,14 @@ class JudgeSettings:
     """What a letter costs that was written freely and is not in the phrase [nat]: a word is not its sentence."""
 
 
-def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], settings: JudgeSettings) -> Match:
+def judge(
+    heard: Heard,
+    phrases: Sequence[Phrase],
+    graphs: Sequence[WordGraph],
+    settings: JudgeSettings,
+    *,
+    amid_talk: bool = False,
+) -> Match:
     """Return which phrase was meant, from how likely one engine holds which."""
     found: dict[Meaning, Found] = {}
     for item in heard.allowed if not _is_wordless(heard) else ():
@@ -76,7 +87,10 @@ def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], 
             new = Found(phrase, steps, score, worth - phrase.rare)
             old = found.get(new.meaning)
             found[new.meaning] = _as_one(old, new) if old else new
-    return _match(_ranked(found), settings, settings.accept, settings.margin, heard.written)
+    ranked = _ranked(found)
+    accept = max(settings.accept, settings.accept_amid_talk) if amid_talk else settings.accept
+    rare = settings.rare * ranked[0].phrase.rare if ranked else 0.0
+    return decided(ranked, settings.ask, accept + rare, settings.margin, heard.written)
 
 
 def judge_together(
@@ -85,14 +99,38 @@ def judge_together(
     phrases: Sequence[Phrase],
     graphs: Sequence[WordGraph],
     settings: JudgeSettings,
+    *,
+    amid_talk: bool = False,
 ) -> Match:
-    """Return which phrase was meant, from what each engine holds likely, and how near phrases come by their sound.
-
-    Both are at most 0; `by_sound` is for each sound of the phrase [distance a sound].
-    """
+    """Return which phrase was meant, from what each engine holds likely, and how near phrases come by their sound."""
     written = tuple(text for one in heard for text in one.written)
     if _is_wordless(heard[0]):
         return Match(Verdict.NOT_FOR_ME, heard=written)
+    ranked = rank_together(heard, by_sound, phrases, graphs, settings)
+    if not ranked:
+        return Match(Verdict.NOT_FOR_ME, heard=written)
+    likely, margin = settings.together.probability(signs_of(ranked)), lead(ranked)
+    sure = settings.sure_amid_talk if amid_talk else settings.sure
+    runner_up = ranked[1] if len(ranked) > 1 else None
+    if likely < settings.unsure:
+        return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
+    all_heard_speech = all(one.written for one in heard if one.allowed)
+    if likely >= sure and margin >= settings.apart and all_heard_speech:
+        return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
+    return Match(Verdict.UNCLEAR, ranked[0], runner_up if margin < BESIDE else None, margin, written)
+
+
+def rank_together(
+    heard: Sequence[Heard],
+    by_sound: Mapping[str, float],
+    phrases: Sequence[Phrase],
+    graphs: Sequence[WordGraph],
+    settings: JudgeSettings,
+) -> list[Found]:
+    """Return each meaning in its best wording, best first, by the mean score of all witnesses.
+
+    Their scores are at most 0; `by_sound` is for each sound of the phrase [distance a sound].
+    """
     witnesses = [{item.words: _score(item, one, settings) for item in one.allowed} for one in heard if one.allowed]
     witnesses.append(dict(by_sound))
     found: dict[Meaning, Found] = {}
@@ -102,10 +140,7 @@ def judge_together(
             new = Found(phrase, steps, score, score - settings.rare * phrase.rare)
             old = found.get(new.meaning)
             found[new.meaning] = max(old, new, key=lambda one: one.score) if old else new
-    ranked = _ranked(found)
-    shares = bool(ranked) and not _written_alike(heard).isdisjoint(ranked[0].words.split())
-    enough = max(settings.together, settings.alike) if shares else settings.together
-    return _match(ranked, settings, enough, settings.apart, written)
+    return _ranked(found)
 
 
 def decided(
@@ -114,8 +149,7 @@ def decided(
     """Return the verdict on findings, likeliest first, from the score of the first and its distance from the next."""
     if not ranked:
         return Match(Verdict.NOT_FOR_ME, heard=written)
-    best, runner_up = ranked[0], ranked[1] if len(ranked) > 1 else None
-    margin = best.evidence - runner_up.evidence if runner_up else float("inf")
+    best, runner_up, margin = ranked[0], ranked[1] if len(ranked) > 1 else None, lead(ranked)
     if best.score < ask:
         return Match(Verdict.NOT_FOR_ME, best, runner_up, margin, written)
     if best.score < accept:  # too far to name another one beside it
@@ -127,27 +161,9 @@ def _ranked(found: Mapping[Meaning, Found]) -> list[Found]:
     return sorted(found.values(), key=lambda one: -one.evidence)
 
 
-def _match(
-    ranked: Sequence[Found],
-    settings: JudgeSettings,
-    accept: float,
-    apart: float,
-    written: tuple[Hypothesis, ...],
-) -> Match:
-    """Return the verdict on findings, where what is rarer has to score better."""
-    rare = settings.rare * ranked[0].phrase.rare if ranked else 0.0
-    return decided(ranked, settings.ask, accept + rare, apart, written)
-
-
 def _is_wordless(heard: Heard) -> bool:
     """Tell whether an engine wrote signs without a letter or a figure: notes, for what sounded like music to it."""
     return bool(heard.written) and not any(sign.isalnum() for text in heard.written for sign in text.text)
-
-
-def _written_alike(heard: Sequence[Heard]) -> frozenset[str]:
-    """Return the words that several engines wrote, where all wrote the same."""
-    texts = {written_as_words(one.written[0].text) if one.written else "" for one in heard}
-    return frozenset(texts.pop().split()) if len(heard) > 1 and len(texts) == 1 else frozenset()
 
 
 def _score(item: Weighed, heard: Heard, settings: JudgeSettings) -> float:

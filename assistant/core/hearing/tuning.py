@@ -12,6 +12,8 @@ from assistant.core.types import Verdict
 
 LAXER, STRICTER = 0.1, 0.15
 """How far a person's threshold may lie from the fitted one [nat a letter]: what is refused must stay refused."""
+SURER = 0.85
+"""Probability from which a phrase is taken of a person of whom a wrong one was. A choice."""
 QUIETEST_DB = -45.0
 """Level of speech below which a microphone is too far away or turned down, of full scale [decibel]. A choice."""
 GOOD_SNR, LEAST_SNR = 15.0, 6.0
@@ -45,14 +47,14 @@ def tuned(settings: JudgeSettings, takes: Sequence[Take]) -> JudgeSettings:
     """Return a person's thresholds: laxer where right sentences scored low, stricter where a wrong one was taken."""
     wrong = [take.score for take in takes if take.verdict is Verdict.ACCEPTED and not take.right]
     right = [take.score for take in takes if take.right]
-    accept, together = settings.accept, settings.together
+    accept, sure = settings.accept, settings.sure
     if wrong:
-        accept, together = (min(usual + STRICTER, max(usual, *wrong) + 0.01) for usual in (accept, together))
+        accept, sure = min(accept + STRICTER, max(accept, *wrong) + 0.01), max(sure, SURER)
     elif right:
         accept = max(accept - LAXER, min(accept, *right))
     heard = [take.voice.snr_db for take in takes if take.right and take.voice]
     least = max(settings.least_snr, min(heard, default=settings.least_snr) - GOOD_SNR)
-    return replace(settings, accept=accept, together=together, ask=min(settings.ask, accept), least_snr=least)
+    return replace(settings, accept=accept, sure=sure, ask=min(settings.ask, accept), least_snr=least)
 
 
 def advice(room: Room, takes: Sequence[Take]) -> tuple[str, ...]:
