@@ -2,8 +2,8 @@
 
 One rule tells when somebody has ended, by what may still follow: a short silence is enough where what was said is a
 whole phrase that nothing allowed goes on from; else a longer one is waited for, and the longest where numbers are
-allowed, for after "three" there may come "point eight". What was understood at the short silence holds at the end of
-the longer one, so that an engine that takes its time does so while the silence is waited for.
+allowed, for after "three" there may come "point eight". The engines are asked before any of these is over, and what
+they understood holds at its end: they work while the silence is waited for.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.core.hearing.found import Match
-from assistant.core.hearing.segmenting import LONG_END, SHORT_END, USUAL_END, Segmenter
+from assistant.core.hearing.segmenting import LONG_END, LOOK, SHORT_END, USUAL_END, Segmenter
 from assistant.core.types import RATE, Phrase, Utterance, Verdict
 from assistant.ears import Ears
 from assistant.ports import VoiceActivity
@@ -56,6 +56,8 @@ class Stream:
         self._following = False
         self._understood: Match | None = None
         """What was said before the silence that lasts now."""
+        self._whole = False
+        """Whether that is a phrase that nothing allowed goes on from."""
         self._since_fresh = 0
         self._talked_until: int | None = None
         """Where the last talk ended that was not for the assistant [sample]."""
@@ -106,21 +108,25 @@ class Stream:
 
         Where somebody goes on after all, it is heard anew, the whole of it.
         """
-        if not self.speaking or self._segmenter.silence < SHORT_END:
+        if not self.speaking or self._segmenter.silence < LOOK:
             self._understood = None
             return None
-        if self._understood or not self._segmenter.enough:
+        if not self._understood and self._segmenter.enough:
+            self._understood = self._look(phrases)
+            self._whole = not self._ears.may_go_on(self._understood, phrases())
+        if not self._understood or not self._whole or self._segmenter.silence < SHORT_END:
             return None
+        utterance = self._segmenter.flush()
+        return self._ended(utterance, phrases) if utterance else None
+
+    def _look(self, phrases: Phrases) -> Match:
+        """Return what was said so far."""
         usual = LONG_END if any("<" in phrase.says for phrase in phrases()) else USUAL_END
         self._segmenter.end_silence = min(usual, self._longest)
         held = self._segmenter.held
         so_far = Utterance(held, self._segmenter.position - len(held), voiced=self._segmenter.voiced)
-        self._understood = self._hear(so_far, phrases)
-        self._following = False  # an engine that follows has been asked, and begins anew
-        if self._ears.may_go_on(self._understood, phrases()):
-            return None
-        utterance = self._segmenter.flush()
-        return self._ended(utterance, phrases) if utterance else None
+        self._following = False  # an engine that follows is asked now, and begins anew
+        return self._hear(so_far, phrases)
 
     def _ended(self, utterance: Utterance, phrases: Phrases) -> Spoken:
         match = self._understood or self._hear(utterance, phrases)

@@ -11,7 +11,7 @@ import pytest
 
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
-from assistant.core.hearing.segmenting import LONG_END, SHORT_END, Segmenter
+from assistant.core.hearing.segmenting import LONG_END, LOOK, SHORT_END, Segmenter
 from assistant.core.types import RATE, Heard, Phrase, Utterance, Verdict
 from assistant.ears import Ears
 from assistant.ports import Recogniser
@@ -73,7 +73,7 @@ class Asked:
 def test_an_engine_works_while_the_silence_is_waited_for_and_is_not_asked_again(ears: Ears) -> None:
     asked = Asked(ears.engines[0])
     [one] = spoken(Ears(ears.phrasebook, [asked]), read_sound(OTHER_TALK))
-    waited = (LONG_END - SHORT_END) * RATE
+    waited = (LONG_END - LOOK) * RATE
     assert asked.samples[-1] == pytest.approx(len(one.utterance.samples) - waited, abs=BLOCK)
     assert len(asked.samples) == len(set(asked.samples))
 

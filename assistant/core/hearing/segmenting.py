@@ -17,8 +17,10 @@ from assistant.core.types import RATE, Utterance
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+LOOK = 0.12
+"""Silence after which it is worth a look what was said [second]: the engines take longer than the rest of the next."""
 SHORT_END = 0.2
-"""Silence after which it is worth a look whether a whole phrase was said [second]: longer than any closed consonant."""
+"""Silence that ends a whole phrase that nothing goes on from [second]: longer than any closed consonant."""
 USUAL_END = 0.5
 """Silence that ends an utterance where no number is waited for [second]."""
 LONG_END = 0.8
