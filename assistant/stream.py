@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 CALM = 2.0
 """Time after other talk within which what is said probably belongs to it [second]: people and readers pause less
 between two sentences."""
+LONG_TALK, LONG_CALM = 3.0, 10.0
+"""The same after talk with so much voice in it [second]: hardly a command is so long, and who reads aloud goes on."""
 
 FRESH = 3.0
 """The voice detector begins anew after so long without a voice [second]. Its memory gets used to a noise, and to a
@@ -59,8 +61,8 @@ class Stream:
         self._whole = False
         """Whether that is a phrase that nothing allowed goes on from."""
         self._since_fresh = 0
-        self._talked_until: int | None = None
-        """Where the last talk ended that was not for the assistant [sample]."""
+        self._amid_talk_until = 0.0
+        """Up to where what is said probably belongs to talk that was not for the assistant [sample]."""
 
     @property
     def speaking(self) -> bool:
@@ -95,7 +97,9 @@ class Stream:
             self._since_fresh = 0
 
     def _follow(self, block: NDArray[np.float32], phrases: Phrases) -> None:
-        """Let the engines that can listen while the person still speaks."""
+        """Let the engines that can listen while the person still speaks; not to the silence after they were asked."""
+        if self._understood:
+            return
         if self.speaking:
             if self._following:
                 self._ears.follow(block, None)
@@ -131,13 +135,13 @@ class Stream:
     def _ended(self, utterance: Utterance, phrases: Phrases) -> Spoken:
         match = self._understood or self._hear(utterance, phrases)
         if match.verdict is Verdict.NOT_FOR_ME:
-            self._talked_until = self._segmenter.position - int(utterance.waited * RATE)
+            calm = LONG_CALM if (utterance.voiced or 0.0) >= LONG_TALK else CALM
+            self._amid_talk_until = self._segmenter.position + (calm - utterance.waited) * RATE
         self._voice.reset()
         self._following = False
         self._understood = None
         return Spoken(utterance, replace(match, noisy=self._ears.phrasebook.noisy(utterance)))
 
     def _hear(self, utterance: Utterance, phrases: Phrases) -> Match:
-        since = utterance.start - self._talked_until if self._talked_until is not None else CALM * RATE
-        amid = self._segmenter.talk_behind or since < CALM * RATE
+        amid = self._segmenter.talk_behind or utterance.start < self._amid_talk_until
         return self._ears.hear(replace(utterance, amid_talk=amid), phrases())

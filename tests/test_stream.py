@@ -106,11 +106,15 @@ def test_the_voice_detector_does_not_get_used_to_a_noise(ears: Ears) -> None:
     assert voice.begun == 4  # not while somebody speaks, and at the end of it
 
 
-@pytest.mark.parametrize(("pause", "amid"), [(1.0, True), (2.5, False)])
-def test_what_follows_closely_on_other_talk_is_known_to(ears: Ears, pause: float, amid: bool) -> None:
+@pytest.mark.parametrize(
+    ("sentences", "pause", "amid"), [(1, 1.0, True), (1, 2.5, False), (2, 5.0, True), (2, 10.5, False)]
+)
+def test_what_follows_closely_on_other_talk_is_known_to(ears: Ears, sentences: int, pause: float, amid: bool) -> None:
     asked = Asked(ears.engines[0])
     command = read_sound(DATA / "what_torque.flac")
-    sound = np.concatenate([read_sound(OTHER_TALK), np.zeros(int(pause * RATE), np.float32), command])
+    [one] = spoken(ears, read_sound(OTHER_TALK))
+    sentence = one.utterance.samples[: -int(one.utterance.waited * RATE)]  # twice without a pause is one utterance
+    sound = np.concatenate([np.tile(sentence, sentences), np.zeros(int(pause * RATE), np.float32), command])
     talk, meant = spoken(Ears(ears.phrasebook, [asked]), sound)
     assert (talk.match.verdict, meant.match.verdict) == (Verdict.NOT_FOR_ME, Verdict.ACCEPTED)
     assert not asked.amid_talk[0]

@@ -1,39 +1,38 @@
-"""Draws how the threshold of acceptance trades what is taken right against what is taken wrong.
+"""Draws how the probability from which a phrase is taken trades what is taken right against what is taken wrong.
 
-    python -m tests.benchmarks.hearing --heard heard.jsonl
-    python -m tests.benchmarks.curve heard.jsonl tests/benchmarks/curve.svg
+    python -m tests.benchmarks.evidence heard.jsonl commands
+    python -m tests.benchmarks.curve heard.jsonl ... tests/benchmarks/curve.svg
 
-Needs the package matplotlib. A sound counts as taken at a threshold where its best phrase scored at least that,
-whether by the first engine alone or by all together.
+Needs the package matplotlib. Only where all engines are asked does the probability decide: where a curve ends, the
+first engine alone was believed. The sounds are those that the weights were fitted on.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
 from assistant.adapters.library import match_settings
+from tests.benchmarks.fit_likely import Case, cases, judged
 
-NAMES = {None: "quiet", 10: "10 dB", 0: "0 dB"}
+STEPS = 20
 
 
-def shares(rows: list[dict[str, Any]], threshold: float) -> tuple[float, float]:
-    """Return the shares that are not taken right, and that are taken wrong, at a threshold [percent]."""
-    right = wrong = 0
-    for row in rows:
-        taken = any(found["verdict"] == "accepted" and found["score"] >= threshold for found in row["found"])
-        right += taken and row["came"] == "right"
-        wrong += taken and row["came"] == "wrong"
-    return 100 * (1 - right / len(rows)), 100 * wrong / len(rows)
+def shares(heard: Sequence[Case], sure: float) -> tuple[float, float]:
+    """Return the shares that are taken wrong, and that are not taken right, from a probability on [percent]."""
+    settings = replace(match_settings().likely, sure=sure, sure_amid_talk=sure)
+    came = Counter(judged(case, settings) for case in heard)
+    return 100 * came["wrong"] / len(heard), 100 * (1 - came["right"] / len(heard))
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("heard", type=Path, help="what tests.benchmarks.hearing kept")
+    parser.add_argument("heard", type=Path, nargs="+", help="what tests.benchmarks.evidence kept of what was meant")
     parser.add_argument("picture", type=Path, help="where the picture goes, for instance curve.svg")
     options = parser.parse_args()
     import matplotlib
@@ -42,17 +41,15 @@ def main() -> None:
     matplotlib.rcParams["svg.hashsalt"] = "curve"  # the same data give the same file
     from matplotlib import pyplot
 
-    rows = [json.loads(line) for line in options.heard.read_text(encoding="utf-8").splitlines()]
-    likely = match_settings().likely
-    lowest = min(likely.accept, likely.together)
+    heard, usual = cases(options.heard), match_settings().likely.sure
     figure, axes = pyplot.subplots(figsize=(6, 4))
-    for decibels, name in NAMES.items():
-        mine = [row for row in rows if row["db"] == decibels]
-        curve = np.array([shares(mine, threshold) for threshold in np.linspace(-0.05, lowest, 60)])
-        axes.plot(curve[:, 1], curve[:, 0], label=f"{name}, {len(mine)} sounds")
-        axes.plot(*shares(mine, lowest)[::-1], "ko", markersize=4)
-    axes.set(xlabel="taken wrong [%]", ylabel="not taken right: asked again, left alone, wrong [%]", ylim=(0, 100))
-    axes.set_title(f"Thresholds of acceptance from -0.05 to {lowest:g} (dots: as they are set)", fontsize=10)
+    for kind in dict.fromkeys(case.kind for case in heard):
+        mine = [case for case in heard if case.kind == kind]
+        curve = np.array([shares(mine, sure) for sure in np.linspace(0, 1, STEPS + 1)])
+        axes.plot(curve[:, 0], curve[:, 1], label=f"{kind}, {len(mine)} sounds")
+        axes.plot(*shares(mine, usual), "ko", markersize=4)
+    axes.set(xlabel="taken wrong [%]", ylabel="not taken right: asked again, left alone, wrong [%]", ylim=(0, None))
+    axes.set_title(f"Taken from a probability of 0 to 1 on (dots: {usual:g}, as it is set)", fontsize=10)
     axes.grid(alpha=0.3)
     axes.legend()
     figure.tight_layout()

@@ -209,6 +209,8 @@ def main() -> None:
         for saying in places(sayings):
             show(refused(f"{options.part}: {saying.text}", bench, sounds, saying))
             sounds = talk(options.hours) if options.part == "talk" else _files(options)
+    for fault in bench.ears.faults:
+        print(f"an engine was left out from then on: {fault}")
     bench.ears.close()
 
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.core.hearing.found import Found, Match, Meaning
-from assistant.core.hearing.odds import Weights, lead, signs_of
+from assistant.core.hearing.odds import Weights, lead, signs_of, without_rarity
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import Step, WordGraph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
@@ -109,10 +109,11 @@ def judge_together(
     ranked = rank_together(heard, by_sound, phrases, graphs, settings)
     if not ranked:
         return Match(Verdict.NOT_FOR_ME, heard=written)
-    likely, margin = settings.together.probability(signs_of(ranked)), lead(ranked)
+    signs, margin = signs_of(ranked), lead(ranked)
+    likely, if_usual = (settings.together.probability(each) for each in (signs, without_rarity(signs)))
     sure = settings.sure_amid_talk if amid_talk else settings.sure
     runner_up = ranked[1] if len(ranked) > 1 else None
-    if likely < settings.unsure:
+    if if_usual < settings.unsure:  # what is rarely said is not taken, but may well be near what was
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.written for one in heard if one.allowed)
     if likely >= sure and margin >= settings.apart and all_heard_speech:

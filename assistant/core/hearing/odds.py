@@ -38,6 +38,11 @@ def signs_of(ranked: Sequence[Found]) -> tuple[float, ...]:
     return 1.0, best.score, min(lead(ranked), MOST_LEAD), log(1 + len(best.words)), best.phrase.rare
 
 
+def without_rarity(signs: tuple[float, ...]) -> tuple[float, ...]:
+    """Return the signs of the same meaning, were it as usual as any."""
+    return *signs[:-1], 0.0
+
+
 def lead(ranked: Sequence[Found]) -> float:
     """Return how far the next finding lies behind the best."""
     return ranked[0].evidence - ranked[1].evidence if len(ranked) > 1 else float("inf")

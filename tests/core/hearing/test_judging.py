@@ -2,6 +2,7 @@
 threshold does."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -99,6 +100,14 @@ def test_what_is_more_likely_meant_than_not_is_taken(by_sound: float, amid_talk:
     assert match.verdict is verdict  # even at -0.4; nine to one, which is asked for amid other talk, at -0.18
     assert match.best
     assert match.best.score == pytest.approx((-0.5 - 0.3 + max(by_sound, FAR)) / 3)
+
+
+def test_what_is_rarely_said_is_asked_about_rather_than_passed_over() -> None:
+    rare = (Phrase("next", "next step", rare=4.0), *PHRASES[1:])
+    settings = replace(SETTINGS, together=replace(SETTINGS.together, rare=-2.0))
+    near = heard(next_step=0.0)
+    assert judge_together([near, near], {"next step": 0.0}, PHRASES, GRAPHS, settings).verdict is Verdict.ACCEPTED
+    assert judge_together([near, near], {"next step": 0.0}, rare, GRAPHS, settings).verdict is Verdict.UNCLEAR
 
 
 def test_what_is_hardly_likely_was_not_for_us() -> None:

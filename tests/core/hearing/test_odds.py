@@ -5,7 +5,7 @@ from math import exp, log
 import pytest
 
 from assistant.core.hearing.found import Found
-from assistant.core.hearing.odds import MOST_LEAD, Weights, signs_of
+from assistant.core.hearing.odds import MOST_LEAD, Weights, signs_of, without_rarity
 from assistant.core.hearing.word_graph import Step
 from assistant.core.types import Phrase
 
@@ -19,6 +19,7 @@ def found(words: str, score: float, evidence: float, rare: float = 0.0) -> Found
 def test_the_signs_are_those_of_the_best_meaning() -> None:
     ranked = [found("next step", -0.2, -0.3, rare=4.0), found("last step", -0.4, -0.45)]
     assert signs_of(ranked) == pytest.approx((1.0, -0.2, 0.15, log(10), 4.0))
+    assert without_rarity(signs_of(ranked)) == pytest.approx((1.0, -0.2, 0.15, log(10), 0.0))
     assert signs_of(ranked[:1]) == pytest.approx((1.0, -0.2, MOST_LEAD, log(10), 4.0))
 
 
