@@ -130,12 +130,9 @@ def test_with_a_headset_a_word_ends_the_speech_and_it_can_be_had_again(
     assert again["say"] == answer["say"]
     assert (hushed["intent"], hushed["say"]) == ("hush", "")
     assert [fact.topic for fact in facts if isinstance(fact, e.Asked)] == ["repeat", "hush"]
-    stops = []
     for asked, _ in spans(ears)[-2:]:
         [ended] = [end for start, end in spans(mouth) if start < asked < end]
-        stops.append(ended - asked)
-    assert min(stops) < STOPS  # a computer that is busy for a moment may delay one of the two
-    assert max(stops) < 3 * STOPS
+        assert ended - asked < STOPS
 
 
 def spans(recorder: Recorder) -> list[tuple[float, float]]:
