@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from assistant.core.errors import AssistantError, DeviceError
 from assistant.core.hearing.found import Match
-from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.matching import Phrasebook, is_talk
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ports import Recogniser, StreamingRecogniser, WeighingRecogniser
 
@@ -63,12 +63,14 @@ class Ears:
         Then each engine writes what it hears, the phrases are looked for that sound most like any of it, and each
         engine that can weighs these and the first engine's likeliest.
         """
-        book, amid = self.phrasebook, utterance.amid_talk
-        match = book.judge([first], phrases, amid_talk=amid)
-        if match.verdict is Verdict.ACCEPTED or not book.in_doubt(match, first, phrases):
+        book = self.phrasebook.amid_talk() if utterance.amid_talk else self.phrasebook
+        match = book.judge([first], phrases)
+        if match.verdict is Verdict.ACCEPTED:
             return match
-        if book.is_talk(utterance, first):
+        if is_talk(utterance, first):
             return replace(match, verdict=Verdict.NOT_FOR_ME)
+        if not book.in_doubt(match, first, phrases):
+            return match
         engines = list(self.engines)
         heard = [first, *(self._ask(engine, utterance, phrases) for engine in engines[1:])]
         near = book.by_sound(heard, phrases)
@@ -76,7 +78,7 @@ class Ears:
         with ThreadPoolExecutor() as waiting:  # the engines work in processes of their own, at the same time
             allowed = waiting.map(lambda engine, one: self._weigh(engine, utterance, likely, one), engines, heard)
         weighed = [replace(one, allowed=each) for one, each in zip(heard, allowed, strict=True)]
-        return book.judge_together(weighed, near, phrases, amid_talk=amid)
+        return book.judge_together(weighed, near, phrases)
 
     def may_go_on(self, match: Match, phrases: Sequence[Phrase]) -> bool:
         """Return whether more may still be said: what was understood is no whole phrase, or begins another one."""

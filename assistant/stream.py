@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.core.hearing.found import Match
+from assistant.core.hearing.matching import LONG_TALK
 from assistant.core.hearing.segmenting import LONG_END, LOOK, SHORT_END, USUAL_END, Segmenter
 from assistant.core.types import RATE, Phrase, Utterance, Verdict
 from assistant.ears import Ears
@@ -25,8 +26,8 @@ if TYPE_CHECKING:
 CALM = 2.0
 """Time after other talk within which what is said probably belongs to it [second]: people and readers pause less
 between two sentences."""
-LONG_TALK, LONG_CALM = 3.0, 10.0
-"""The same after talk with so much voice in it [second]: hardly a command is so long, and who reads aloud goes on."""
+LONG_CALM = 10.0
+"""The same after long talk [second]: hardly a command is so long, and who reads aloud goes on."""
 
 FRESH = 3.0
 """The voice detector begins anew after so long without a voice [second]. Its memory gets used to a noise, and to a

@@ -146,8 +146,8 @@ def wait_until(happened, seconds: float, otherwise: str):
 def with_lead(recording: Path, out: Path, lead: float = 0.5) -> Path:
     """Write a recording as WAV with silence before it [second]: a person does not answer at once either.
 
-    It is faded in over two milliseconds: hiss that begins at once has a click, which the voice detector took for a voice
-    in 4 of 24. A longer fade takes the beginning off a word that begins at once, so that it is noticed too late.
+    It is faded in over two milliseconds: hiss that begins at once has a click, which the voice detector took for a
+    voice in 4 of 24. A longer fade takes the beginning off a word that begins at once, so that it is noticed too late.
     """
     samples, rate = soundfile.read(recording, dtype="float32")
     fade = rate // 500

@@ -38,9 +38,9 @@ def test_amid_other_talk_a_phrase_has_to_be_nearer(talk: Talk) -> None:
     # nine letters and four to spare, at -0.35 a letter: between the two thresholds
     heard = Heard(allowed=(Weighed("next step", -0.35 * 13), Weighed("last step", -20.0)))
     usual = talk.phrasebook.judge([heard], phrases)
-    amid = talk.phrasebook.judge([heard], phrases, amid_talk=True)
+    amid = talk.phrasebook.amid_talk().judge([heard], phrases)
     assert (usual.verdict, amid.verdict) == (Verdict.ACCEPTED, Verdict.UNCLEAR)
-    assert talk.phrasebook.in_doubt(amid, heard, phrases)
+    assert talk.phrasebook.amid_talk().in_doubt(amid, heard, phrases)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")

@@ -64,17 +64,10 @@ class RememberingBook(Phrasebook):
         self.ranked: list[Found] = []
         self._near: dict[object, dict[str, float]] = {}
 
-    def judge_together(
-        self,
-        heard: Sequence[Heard],
-        by_sound: Mapping[str, float],
-        phrases: Sequence[Phrase],
-        *,
-        amid_talk: bool = False,
-    ) -> Match:
+    def judge_together(self, heard: Sequence[Heard], by_sound: Mapping[str, float], phrases: Sequence[Phrase]) -> Match:
         """Return the verdict of all engines."""
-        self.ranked = rank_together(heard, by_sound, phrases, self._laid_out(phrases), self._settings.likely)
-        return super().judge_together(heard, by_sound, phrases, amid_talk=amid_talk)
+        self.ranked[:] = rank_together(heard, by_sound, phrases, self._laid_out(phrases), self._settings.likely)
+        return super().judge_together(heard, by_sound, phrases)
 
     def by_sound(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> dict[str, float]:
         """Return the few phrases that sound most like what was written, with their scores."""
@@ -128,7 +121,7 @@ def heard_anew(case: Case, book: RememberingBook) -> Iterator[Match]:
     """Yield what the ears of a job make of each utterance."""
     for utterance, heard, weighed in case.utterances:
         engines = [Replay("replay", one, two) for one, two in zip(heard, weighed, strict=True)]
-        book.ranked = []
+        book.ranked.clear()  # copies of the book share it
         yield Ears(book, engines).hear(utterance, case.phrases)
 
 

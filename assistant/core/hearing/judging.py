@@ -71,14 +71,7 @@ class JudgeSettings:
     """What a letter costs that was written freely and is not in the phrase [nat]: a word is not its sentence."""
 
 
-def judge(
-    heard: Heard,
-    phrases: Sequence[Phrase],
-    graphs: Sequence[WordGraph],
-    settings: JudgeSettings,
-    *,
-    amid_talk: bool = False,
-) -> Match:
+def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], settings: JudgeSettings) -> Match:
     """Return which phrase was meant, from how likely one engine holds which."""
     found: dict[Meaning, Found] = {}
     for item in heard.allowed if not _is_wordless(heard) else ():
@@ -88,9 +81,8 @@ def judge(
             old = found.get(new.meaning)
             found[new.meaning] = _as_one(old, new) if old else new
     ranked = _ranked(found)
-    accept = max(settings.accept, settings.accept_amid_talk) if amid_talk else settings.accept
     rare = settings.rare * ranked[0].phrase.rare if ranked else 0.0
-    return decided(ranked, settings.ask, accept + rare, settings.margin, heard.written)
+    return decided(ranked, settings.ask, settings.accept + rare, settings.margin, heard.written)
 
 
 def judge_together(
@@ -99,8 +91,6 @@ def judge_together(
     phrases: Sequence[Phrase],
     graphs: Sequence[WordGraph],
     settings: JudgeSettings,
-    *,
-    amid_talk: bool = False,
 ) -> Match:
     """Return which phrase was meant, from what each engine holds likely, and how near phrases come by their sound."""
     written = tuple(text for one in heard for text in one.written)
@@ -111,12 +101,11 @@ def judge_together(
         return Match(Verdict.NOT_FOR_ME, heard=written)
     signs, margin = signs_of(ranked), lead(ranked)
     likely, if_usual = (settings.together.probability(each) for each in (signs, without_rarity(signs)))
-    sure = settings.sure_amid_talk if amid_talk else settings.sure
     runner_up = ranked[1] if len(ranked) > 1 else None
     if if_usual < settings.unsure:  # what is rarely said is not taken, but may well be near what was
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.written for one in heard if one.allowed)
-    if likely >= sure and margin >= settings.apart and all_heard_speech:
+    if likely >= settings.sure and margin >= settings.apart and all_heard_speech:
         return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
     return Match(Verdict.UNCLEAR, ranked[0], runner_up if margin < BESIDE else None, margin, written)
 

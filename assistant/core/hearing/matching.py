@@ -63,6 +63,15 @@ class MatchSettings:
     """What holds for engines that tell how likely the phrases themselves are."""
 
 
+def is_talk(utterance: Utterance, first: Heard) -> bool:
+    """Return whether somebody talked on, so that nobody needs to be asked: what the first engine wrote is far longer
+    than each of its phrases, and took a while. In noise it writes too much, but not for long."""
+    if utterance.voiced is None or utterance.voiced < LONG_TALK:
+        return False
+    written = max((len(text.text) for text in first.written), default=0)
+    return written > LONGER * max((len(item.words) for item in first.allowed), default=0) + LONGER_BY
+
+
 class Phrasebook:
     """Makes matchers for the phrases of a state; a phrase is laid out in words and in sounds only once."""
 
@@ -79,28 +88,26 @@ class Phrasebook:
         book._settings = replace(self._settings, likely=likely)
         return book
 
+    def amid_talk(self) -> Self:
+        """Return the same phrasebook with the thresholds that hold amid other talk."""
+        own = self._settings.likely
+        accept, sure = max(own.accept, own.accept_amid_talk), max(own.sure, own.sure_amid_talk)
+        return self.judging_by(replace(own, accept=accept, sure=sure))
+
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:
         """Return a matcher for these phrases; DataError where one is no expansion of the known rules."""
         graph = join([self._graph(phrase.says) for phrase in phrases])
         return Matcher(phrases, graph, self._lexicon, self._settings)
 
-    def judge(self, heard: Sequence[Heard], phrases: Sequence[Phrase], *, amid_talk: bool = False) -> Match:
+    def judge(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> Match:
         """Return which phrase was meant: as one engine holds likely, or else by what they wrote."""
         if heard and heard[0].allowed:
-            return judge(heard[0], phrases, self._laid_out(phrases), self._settings.likely, amid_talk=amid_talk)
+            return judge(heard[0], phrases, self._laid_out(phrases), self._settings.likely)
         return self.matcher(phrases).match([text for one in heard for text in one.written])
 
-    def judge_together(
-        self,
-        heard: Sequence[Heard],
-        by_sound: Mapping[str, float],
-        phrases: Sequence[Phrase],
-        *,
-        amid_talk: bool = False,
-    ) -> Match:
+    def judge_together(self, heard: Sequence[Heard], by_sound: Mapping[str, float], phrases: Sequence[Phrase]) -> Match:
         """Return which phrase was meant, from what several engines hold likely and from what they wrote."""
-        settings = self._settings.likely
-        return judge_together(heard, by_sound, phrases, self._laid_out(phrases), settings, amid_talk=amid_talk)
+        return judge_together(heard, by_sound, phrases, self._laid_out(phrases), self._settings.likely)
 
     def by_sound(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> dict[str, float]:
         """Return the few phrases that sound most like what was written, with their scores."""
@@ -144,14 +151,6 @@ class Phrasebook:
         if match.best.score >= self._settings.likely.doubt:
             return True
         return max(self.by_sound([first], phrases).values(), default=float("-inf")) >= self._settings.ask
-
-    def is_talk(self, utterance: Utterance, first: Heard) -> bool:
-        """Return whether somebody talked on, so that nobody needs to be asked: what the first engine wrote is far
-        longer than each of its phrases, and took a while. In noise it writes too much, but not for long."""
-        if utterance.voiced is None or utterance.voiced < LONG_TALK:
-            return False
-        written = max((len(text.text) for text in first.written), default=0)
-        return written > LONGER * max((len(item.words) for item in first.allowed), default=0) + LONGER_BY
 
     def _laid_out(self, phrases: Sequence[Phrase]) -> list[WordGraph]:
         return [self._word_graph(phrase.says) for phrase in phrases]

@@ -96,7 +96,8 @@ def test_one_witness_may_miss_what_the_others_hear() -> None:
 )  # fmt: skip
 def test_what_is_more_likely_meant_than_not_is_taken(by_sound: float, amid_talk: bool, verdict: Verdict) -> None:
     first, second = heard(next_step=-4.5), heard(next_step=-2.7)  # -0.5 and -0.3 a letter
-    match = judge_together([first, second], {"next step": by_sound}, PHRASES, GRAPHS, SETTINGS, amid_talk=amid_talk)
+    settings = replace(SETTINGS, sure=SETTINGS.sure_amid_talk) if amid_talk else SETTINGS
+    match = judge_together([first, second], {"next step": by_sound}, PHRASES, GRAPHS, settings)
     assert match.verdict is verdict  # even at -0.4; nine to one, which is asked for amid other talk, at -0.18
     assert match.best
     assert match.best.score == pytest.approx((-0.5 - 0.3 + max(by_sound, FAR)) / 3)
