@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from assistant.core.hearing.found import Match
 from assistant.core.hearing.matching import LONG_TALK
-from assistant.core.hearing.segmenting import LONG_END, LOOK, SHORT_END, USUAL_END, Segmenter
+from assistant.core.hearing.segmenting import LONG_END, LOOK, SECOND_LOOK, SHORT_END, USUAL_END, Segmenter
 from assistant.core.types import RATE, Phrase, Utterance, Verdict
 from assistant.ears import Ears
 from assistant.ports import VoiceActivity
@@ -56,11 +56,12 @@ class Stream:
         self._voice = voice
         self._segmenter = segmenter
         self._longest = segmenter.end_silence
-        self._following = False
         self._understood: Match | None = None
         """What was said before the silence that lasts now."""
         self._whole = False
         """Whether that is a phrase that nothing allowed goes on from."""
+        self._looked_after = 0.0
+        """The silence after which it was heard [second]."""
         self._since_fresh = 0
         self._amid_talk_until = 0.0
         """Up to where what is said probably belongs to talk that was not for the assistant [sample]."""
@@ -77,7 +78,6 @@ class Stream:
         if utterance:
             return self._ended(utterance, phrases)
         self._freshen(block, probability)
-        self._follow(block, phrases)
         return self._early(phrases)
 
     def flush(self, phrases: Phrases) -> Spoken | None:
@@ -97,17 +97,6 @@ class Stream:
             self._voice.reset()
             self._since_fresh = 0
 
-    def _follow(self, block: NDArray[np.float32], phrases: Phrases) -> None:
-        """Let the engines that can listen while the person still speaks; not to the silence after they were asked."""
-        if self._understood:
-            return
-        if self.speaking:
-            if self._following:
-                self._ears.follow(block, None)
-            else:
-                self._ears.follow(self._segmenter.held, phrases())
-        self._following = self.speaking
-
     def _early(self, phrases: Phrases) -> Spoken | None:
         """Understand what was said before a short silence; return it if it is a whole phrase that nothing goes on from.
 
@@ -116,7 +105,7 @@ class Stream:
         if not self.speaking or self._segmenter.silence < LOOK:
             self._understood = None
             return None
-        if not self._understood and self._segmenter.enough:
+        if self._segmenter.enough and self._looks_now():
             self._understood = self._look(phrases)
             self._whole = not self._ears.may_go_on(self._understood, phrases())
         if not self._understood or not self._whole or self._segmenter.silence < SHORT_END:
@@ -124,13 +113,20 @@ class Stream:
         utterance = self._segmenter.flush()
         return self._ended(utterance, phrases) if utterance else None
 
+    def _looks_now(self) -> bool:
+        """Tell whether what was said is to be heard now: at once, and what is no whole phrase then, once again."""
+        if not self._understood:
+            return True
+        later = self._segmenter.silence >= SECOND_LOOK > self._looked_after
+        return later and not self._whole and self._segmenter.voiced < LONG_TALK
+
     def _look(self, phrases: Phrases) -> Match:
         """Return what was said so far."""
+        self._looked_after = self._segmenter.silence
         usual = LONG_END if any("<" in phrase.says for phrase in phrases()) else USUAL_END
         self._segmenter.end_silence = min(usual, self._longest)
         held = self._segmenter.held
         so_far = Utterance(held, self._segmenter.position - len(held), voiced=self._segmenter.voiced)
-        self._following = False  # an engine that follows is asked now, and begins anew
         return self._hear(so_far, phrases)
 
     def _ended(self, utterance: Utterance, phrases: Phrases) -> Spoken:
@@ -139,7 +135,6 @@ class Stream:
             calm = LONG_CALM if (utterance.voiced or 0.0) >= LONG_TALK else CALM
             self._amid_talk_until = self._segmenter.position + (calm - utterance.waited) * RATE
         self._voice.reset()
-        self._following = False
         self._understood = None
         return Spoken(utterance, replace(match, noisy=self._ears.phrasebook.noisy(utterance)))
 

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 LOOK = 0.12
 """Silence after which it is worth a look what was said [second]: the engines take longer than the rest of the next."""
+SECOND_LOOK = 0.3
+"""Silence after which what was no whole phrase at the first look is heard anew [second]: the end of "six" is no voice,
+and long after it."""
 SHORT_END = 0.2
 """Silence that ends a whole phrase that nothing goes on from [second]: longer than any closed consonant."""
 USUAL_END = 0.5
