@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -38,6 +38,10 @@ beside a grinder 56 were nearest to what it wrote with 15 s, 55 with 30 s, in le
 many, but lone digits then seemed to be no speech."""
 SPARE = 1.0
 """Silence behind the utterance when texts are weighed [second]: for that a short window is as good."""
+UNHEARD = 0.8
+"""Share of what makes a text likely before anything is heard that is taken off where texts are weighed: the model
+knows English, and in noise it would rather hear what is often written. With 0 the log-loss of the verdict over 480
+sentences (quiet, grinder, compressor) was 0.144, with 0.4 0.125, with 0.8 and 1 0.106."""
 MOST_TEXTS = 8
 """So many texts are weighed at most: on a busy machine one took 180 ms, six 230 ms."""
 
@@ -78,7 +82,11 @@ class WhisperModel:
         return tuple(Hypothesis(text, min(0.0, score), ENGINE) for text, score in ranked)
 
     def weigh(self, samples: NDArray[np.float32], texts: Sequence[str], own: str = "") -> tuple[Weighed, ...]:
-        """Return how likely each text is beside what was written, or, without that, beside the likeliest [nat]."""
+        """Return how likely each text is beside what was written, or, without that, beside the likeliest [nat].
+
+        What makes a text likely without any sound is taken off, which is told by how likely it is where the encoded
+        sound is at all times its own mean (the internal language model, Meng and others 2021, sections 2 and 3).
+        """
         from faster_whisper.audio import pad_or_trim
 
         sound = _prepared(samples)
@@ -87,21 +95,24 @@ class WhisperModel:
         forms = [(text, form) for text in texts[:MOST_TEXTS] for form in _forms(text)]
         if own := own.rstrip(".?! "):  # the texts have no sign of their own either
             forms += [("", form) for form in _forms(own)]
-        likely: dict[str, float] = {}
-        for (text, _), found in zip(forms, self._forced(encoded, [form for _, form in forms], sound), strict=True):
-            total = float(np.log(np.maximum(found.text_token_probs, 1e-12)).sum())
-            likely[text] = float(np.logaddexp(likely.get(text, float("-inf")), total))
+        heard, unheard = self._likelihoods(encoded, [form for _, form in forms], len(sound))
+        likely = _by_text(forms, heard)
+        for text, total in _by_text(forms, unheard).items():
+            likely[text] -= UNHEARD * total
         beside = likely.pop("", max(likely.values(), default=0.0))
         return tuple(Weighed(text, total - beside) for text, total in likely.items())
 
-    def _forced(self, encoded: NDArray[np.float32], texts: Sequence[str], sound: NDArray[np.float32]) -> Any:
-        """Return the library's alignments of texts with the sound, which tell how likely each token is."""
+    def _likelihoods(self, encoded: NDArray[np.float32], texts: Sequence[str], samples: int) -> NDArray[np.float64]:
+        """Return how likely each text is with the sound, and with its mean at all times [nat]."""
         import ctranslate2
 
-        repeated = ctranslate2.StorageView.from_array(np.repeat(encoded, len(texts), 0))
+        mean = np.broadcast_to(encoded.mean(axis=1, keepdims=True), encoded.shape)
+        both = np.concatenate([np.repeat(each, len(texts), 0) for each in (encoded, mean)])
         tokens = [self._tokenizer.encode(" " + text) for text in texts]
-        start = list(self._tokenizer.sot_sequence)
-        return self._model.model.align(repeated, start, tokens, len(sound) * 50 // RATE)
+        start, frames = list(self._tokenizer.sot_sequence), samples * 50 // RATE
+        found = self._model.model.align(ctranslate2.StorageView.from_array(both), start, [*tokens, *tokens], frames)
+        totals = [float(np.log(np.maximum(one.text_token_probs, 1e-12)).sum()) for one in found]
+        return np.reshape(totals, (2, len(texts)))
 
     def _generate(self, samples: NDArray[np.float32]) -> Any:
         from faster_whisper.audio import pad_or_trim
@@ -181,6 +192,14 @@ def _check_files(folder: Path, digests: Mapping[str, str]) -> None:
         if name not in digests:
             raise weights_fault(f"no SHA-256 is known for {name}: it belongs in the manifest of the models", PACKAGE)
     check_weights(folder, digests, PACKAGE)
+
+
+def _by_text(forms: Sequence[tuple[str, str]], totals: Iterable[float]) -> dict[str, float]:
+    """Return the likelihood of each text: of all the forms in which it is written [nat]."""
+    found: dict[str, float] = {}
+    for (text, _), total in zip(forms, totals, strict=True):
+        found[text] = float(np.logaddexp(found.get(text, float("-inf")), total))
+    return found
 
 
 def _forms(text: str) -> tuple[str, ...]:
