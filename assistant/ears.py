@@ -8,21 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 from assistant.core.errors import AssistantError, DeviceError
 from assistant.core.hearing.found import Match
 from assistant.core.hearing.matching import Phrasebook, is_talk
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
-from assistant.ports import Recogniser, StreamingRecogniser, WeighingRecogniser
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
+from assistant.ports import Recogniser, WeighingRecogniser
 
 LIKELIEST = 3
-"""So many of the first engine's phrases are weighed by all; with more, none was right that was wrong before."""
+"""So many of the phrases that an engine holds likeliest are weighed by all; with more of the first engine's, none was
+right that was wrong before."""
 
 Answer = TypeVar("Answer")
 
@@ -72,10 +68,12 @@ class Ears:
         if not book.in_doubt(match, first, phrases):
             return match
         engines = list(self.engines)
-        heard = [first, *(self._ask(engine, utterance, phrases) for engine in engines[1:])]
-        near = book.by_sound(heard, phrases)
-        likely = list(dict.fromkeys([*(item.words for item in first.allowed[:LIKELIEST]), *near]))
         with ThreadPoolExecutor() as waiting:  # the engines work in processes of their own, at the same time
+            others = waiting.map(lambda engine: self._ask(engine, utterance, phrases), engines[1:])
+            heard = [first, *others]
+            near = book.by_sound(heard, phrases)
+            thought_of = [item.words for one in heard for item in one.allowed[:LIKELIEST]]
+            likely = list(dict.fromkeys([*thought_of, *near]))
             allowed = waiting.map(lambda engine, one: self._weigh(engine, utterance, likely, one), engines, heard)
         weighed = [replace(one, allowed=each) for one, each in zip(heard, allowed, strict=True)]
         return book.judge_together(weighed, near, phrases)
@@ -88,15 +86,6 @@ class Ears:
     def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
         """Return which phrase is meant by what was written on a keyboard."""
         return self.phrasebook.read(text, phrases)
-
-    def follow(self, sound: NDArray[np.float32], phrases: Sequence[Phrase] | None) -> None:
-        """Let the engines that can listen while one still speaks; `phrases` are given at the beginning only."""
-        for engine in self.engines:
-            if not isinstance(engine, StreamingRecogniser):
-                continue
-            if phrases is not None:
-                engine.begin(phrases)
-            engine.push(sound)
 
     def close(self) -> None:
         """Let all engines go."""
@@ -115,7 +104,7 @@ class Ears:
         missing = [text for text in texts if text not in known]
         if not missing or not isinstance(engine, WeighingRecogniser) or engine not in self.engines:
             return heard.allowed
-        if not heard.written:  # who heard no speech holds none likely
+        if not heard.is_speech:  # who heard none holds no phrase likely
             return tuple(Weighed(text, float("-inf")) for text in texts)
         nothing: tuple[Weighed, ...] = ()
         return heard.allowed + self._tried(engine, lambda: engine.weigh(utterance, missing, heard), nothing)

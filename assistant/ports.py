@@ -90,18 +90,6 @@ class WeighingRecogniser(Recogniser, Protocol):
 
 
 @runtime_checkable
-class StreamingRecogniser(Recogniser, Protocol):
-    """Listens while a person still speaks; `hear` then only ends what was begun."""
-
-    def begin(self, phrases: Sequence[Phrase]) -> None:
-        """Begin an utterance; what was begun before and not ended is dropped."""
-        ...
-
-    def push(self, samples: NDArray[np.float32]) -> None:
-        """Take the next piece of the utterance, mono at `RATE`."""
-        ...
-
-
 class Speech(Protocol):
     """Text to speech that only renders."""
 

@@ -15,7 +15,7 @@ from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, data_folder, match_settings, read_manifest, read_yaml, user_file
 from assistant.adapters.library import keep_user as library_keep_user
 from assistant.adapters.microphone import Microphone
-from assistant.adapters.model_fetch import fetch
+from assistant.adapters.model_fetch import address, fetch
 from assistant.adapters.model_store import ModelStore
 from assistant.adapters.player_file import FilePlayer
 from assistant.adapters.player_soundcard import SoundCardPlayer
@@ -29,18 +29,16 @@ from assistant.core import events as e
 from assistant.core.compute.result import Answer
 from assistant.core.engine import open_job
 from assistant.core.errors import DataError, DeviceError
-from assistant.core.hearing.grammar import Rules, parse_expansion, vocabulary
+from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.levels import inspect_sound
 from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.readings import check_vehicle
 from assistant.core.reminder import next_time, of_answer
 from assistant.core.showing import report_lines
 from assistant.core.state import State, fold
-from assistant.core.types import Phrase
 from assistant.ears import Ears
 from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.turn import Desk
@@ -97,7 +95,11 @@ def _moonshine(data: Path, rules: Rules) -> Recogniser:
 
 def _vosk(data: Path, rules: Rules) -> Recogniser | None:
     folder = ModelStore(data / "models").path(read_manifest().model("vosk-small-en-us"))
-    return VoskRecogniser(folder, _words_of(rules)) if folder else None
+    if not folder:
+        return None
+    vosk = VoskRecogniser(folder, rules)
+    vosk.warm_up()
+    return vosk
 
 
 def _whisper(data: Path, rules: Rules) -> Recogniser:
@@ -108,8 +110,8 @@ def _whisper(data: Path, rules: Rules) -> Recogniser:
 
 ENGINES: dict[str, Callable[[Path, Rules], Recogniser | None]] = {
     "moonshine": _moonshine,
-    "vosk": _vosk,
     "whisper": _whisper,
+    "vosk": _vosk,
 }
 """How each engine is made, by its short name, first witness first; None where its model was not fetched."""
 
@@ -154,23 +156,15 @@ def _chosen(data: Path, name: str, rules: Rules) -> Recogniser:
     return engine
 
 
-def _words_of(rules: Rules) -> Callable[[Sequence[Phrase]], Sequence[str]]:
-    def words(phrases: Sequence[Phrase]) -> Sequence[str]:
-        said = frozenset().union(*(vocabulary(parse_expansion(phrase.says), rules) for phrase in phrases))
-        return sorted({part for word in said for part in written_as_words(word).split()})
-
-    return words
-
-
 def fetch_model(data: Path, name: str, progress: Callable[[int, int], None]) -> str:
     """Fetch a model, check it and unpack it; return what to tell the person."""
     model = read_manifest().model(name)
-    if not (model.url and model.archive):
+    if not model.archive:
         return f"{model.id} is carried by the package {model.package}: there is nothing to fetch."
     store = ModelStore(data / "models")
     if found := store.path(model):
         return f"{model.id} is already there: {found}"
-    fetch(model.url, model.archive, store.archive(model), progress)
+    fetch(address(model), model.archive, store.archive(model), progress)
     return f"{model.id} is ready: {store.unpack(model)}"
 
 

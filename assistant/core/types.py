@@ -74,6 +74,13 @@ class Heard:
     """What it wrote freely, most likely first."""
     allowed: tuple[Weighed, ...] = ()
     """The phrases allowed that it holds likeliest; empty where it can't be led along phrases."""
+    best: float | None = None
+    """How well the best of all phrases explains the sound, for an engine that writes nothing freely [nat]."""
+
+    @property
+    def is_speech(self) -> bool:
+        """Whether it heard any speech."""
+        return bool(self.written) or self.best is not None
 
 
 class Verdict(StrEnum):

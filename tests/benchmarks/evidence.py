@@ -34,7 +34,7 @@ from assistant.ears import Ears
 from assistant.hear import listened
 from assistant.ports import WeighingRecogniser
 from assistant.stream import Stream
-from tests.benchmarks.hearing import LEAD, TAIL, staged, talk
+from tests.benchmarks.hearing import LEAD, TAIL, engines, staged, talk
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, places
 from tests.benchmarks.sounds import NOISES, Sound
 
@@ -115,9 +115,8 @@ def main() -> None:
         made, rules = oil_job(library, options.count, DEVELOPMENT), library.rules()
     settings = match_settings()
     never_sure = replace(settings.likely, accept=float("inf"), doubt=float("-inf"))
-    chosen = wiring.chosen_recognisers(Path(), ["moonshine", "whisper"], rules)
-    engines = [Recorder(one, one.name, one.engine) for one in chosen if isinstance(one, WeighingRecogniser)]
-    ears, voice = Ears(Phrasebook(rules, pronounce, settings).judging_by(never_sure), engines), wiring.SileroVoice()
+    all_engines = [Recorder(one, one.name, one.engine) for one in engines(rules) if isinstance(one, WeighingRecogniser)]
+    ears, voice = Ears(Phrasebook(rules, pronounce, settings).judging_by(never_sure), all_engines), wiring.SileroVoice()
     match options.sounds:
         case "digits":
             sounds = single_digits(options.folder, options.every)
@@ -130,7 +129,7 @@ def main() -> None:
             sounds = commands(sayings, name, options.noise, options.db)
     with options.heard.open("a", encoding="utf-8") as lines:
         for known, saying, sound in sounds:
-            lines.write(json.dumps(known | kept(saying, sound, ears, engines, voice)) + "\n")
+            lines.write(json.dumps(known | kept(saying, sound, ears, all_engines, voice)) + "\n")
             lines.flush()
     for fault in ears.faults:
         print(f"left out: {fault}")
@@ -138,14 +137,14 @@ def main() -> None:
 
 
 def kept(
-    saying: Saying, sound: Sound, ears: Ears, engines: Sequence[Recorder], voice: wiring.SileroVoice
+    saying: Saying, sound: Sound, ears: Ears, recorders: Sequence[Recorder], voice: wiring.SileroVoice
 ) -> dict[str, Any]:
     """Return a sentence, what is allowed, and the answers of the engines to each utterance in its sound."""
     utterances = []
     voice.reset()
     for _ in listened(Stream(ears, voice, Segmenter()), sound, saying.phrases):
-        answers = [{"heard": asdict(one.heard), "weighed": [asdict(item) for item in one.weighed]} for one in engines]
-        of = engines[0].utterance
+        answers = [{"heard": asdict(one.heard), "weighed": [asdict(item) for item in one.weighed]} for one in recorders]
+        of = recorders[0].utterance
         utterances.append({"voiced": of.voiced, "amid_talk": of.amid_talk, "snr_db": of.snr_db, "answers": answers})
     return {"text": saying.text, "phrases": [asdict(one) for one in saying.phrases], "utterances": utterances}
 

@@ -33,6 +33,7 @@ from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.types import RATE, Hypothesis, Phrase, Verdict
 from assistant.ears import Ears
 from assistant.hear import Timed, listened
+from assistant.ports import Recogniser
 from assistant.stream import Stream
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, other_talk, places
 from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, say
@@ -65,11 +66,19 @@ class Row:
 HEADER = f"{'what':34} {'sounds':>5}   right   asked  silent   wrong  latency p95  seconds"
 
 
+def engines(rules: Rules, names: str | None = None) -> tuple[Recogniser, ...]:
+    """Return the engines of short names with commas between them, or those that a job has."""
+    data = wiring.default_data()
+    if names is None:
+        return wiring.recognisers(data, print, rules)
+    return wiring.chosen_recognisers(data, names.split(","), rules)
+
+
 class Bench:
     """Ears, and what listens with them."""
 
-    def __init__(self, rules: Rules, heard: Path | None) -> None:
-        self.ears = Ears(wiring.phrasebook(rules), wiring.chosen_recognisers(Path(), ["moonshine", "whisper"], rules))
+    def __init__(self, rules: Rules, heard: Path | None, names: str | None = None) -> None:
+        self.ears = Ears(wiring.phrasebook(rules), engines(rules, names))
         self._voice = wiring.SileroVoice()
         self._heard = heard.open("a", encoding="utf-8") if heard else None
 
@@ -187,11 +196,12 @@ def main() -> None:
     parser.add_argument("--digits", type=Path, help="folder of the digit recordings")
     parser.add_argument("--prompts", type=Path, help="folder of WAV files with speech that nobody meant")
     parser.add_argument("--hours", type=float, default=5.0, help="how much other talk")
+    parser.add_argument("--engines", metavar="NAMES", help="with commas between them; without it, those of a job")
     parser.add_argument("--heard", type=Path, metavar="FILE", help="keep what was heard, one line of JSON a sound")
     options = parser.parse_args()
     library = wiring.library(Path())
     sayings, rules = orders(options.count) if options.part == "orders" else (oil_job(library, 10_000), library.rules())
-    bench = Bench(rules, options.heard)
+    bench = Bench(rules, options.heard, options.engines)
     next(iter(bench.listen(np.zeros(RATE, np.float32), sayings[0].phrases)), None)
     print(HEADER, flush=True)
 

@@ -21,6 +21,7 @@ from assistant.core.types import RATE, Utterance
 from assistant.ears import Ears
 from assistant.hear import BLOCK
 from assistant.stream import Stream
+from tests.benchmarks.hearing import engines
 from tests.benchmarks.sayings import oil_job
 from tests.benchmarks.sounds import NOISES
 
@@ -53,10 +54,11 @@ def _field(file: Path, name: str) -> int:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--minutes", type=float, default=5.0, help="how much sound of each kind")
+    parser.add_argument("--engines", metavar="NAMES", help="with commas between them; without it, those of a job")
     options = parser.parse_args()
     library = wiring.library(Path())
     rules, phrases = library.rules(), oil_job(library, 1)[0].phrases
-    ears = Ears(wiring.phrasebook(rules), wiring.chosen_recognisers(Path(), ["moonshine", "whisper"], rules))
+    ears = Ears(wiring.phrasebook(rules), engines(rules, options.engines))
     voice = wiring.SileroVoice()
     stream = Stream(ears, voice, Segmenter())
     for engine in ears.engines:

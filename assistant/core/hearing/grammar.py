@@ -101,22 +101,6 @@ def references(node: Node) -> Iterator[str]:
         yield from references(part)
 
 
-def vocabulary(node: Node, rules: Rules) -> frozenset[str]:
-    """Return all words that an expansion can hold; rules that are unknown hold none."""
-    words: set[str] = set()
-    seen: set[str] = set()
-    waiting = [node]
-    while waiting:
-        part = waiting.pop()
-        waiting += part.parts
-        if part.kind == "word":
-            words.add(part.text)
-        elif part.kind == "rule" and part.text in rules and part.text not in seen:
-            seen.add(part.text)
-            waiting.append(rules[part.text])
-    return frozenset(words)
-
-
 class _Parser:
     """Recursive descent over the tokens of one text."""
 

@@ -25,6 +25,8 @@ Steps = tuple[Step, ...]
 
 FAR = -0.9
 """Score of a phrase that an engine did not think of, and the least that any has: one may miss what the others hear."""
+SURE = 0.3
+"""The most that it has: a text may explain the sound better than what an engine wrote."""
 BESIDE = 0.15
 """A next meaning that lies less behind is named beside the best one, where it is asked again [nat a letter]."""
 
@@ -104,7 +106,7 @@ def judge_together(
     runner_up = ranked[1] if len(ranked) > 1 else None
     if if_usual < settings.unsure:  # what is rarely said is not taken, but may well be near what was
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
-    all_heard_speech = all(one.written for one in heard if one.allowed)
+    all_heard_speech = all(one.is_speech for one in heard if one.allowed)
     if likely >= settings.sure and margin >= settings.apart and all_heard_speech:
         return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
     return Match(Verdict.UNCLEAR, ranked[0], runner_up if margin < BESIDE else None, margin, written)
@@ -119,13 +121,13 @@ def rank_together(
 ) -> list[Found]:
     """Return each meaning in its best wording, best first, by the mean score of all witnesses.
 
-    Their scores are at most 0; `by_sound` is for each sound of the phrase [distance a sound].
+    `by_sound` is for each sound of the phrase [distance a sound].
     """
     witnesses = [{item.words: _score(item, one, settings) for item in one.allowed} for one in heard if one.allowed]
     witnesses.append(dict(by_sound))
     found: dict[Meaning, Found] = {}
     for words in dict.fromkeys(words for witness in witnesses for words in witness):
-        score = sum(max(FAR, min(0.0, witness.get(words, FAR))) for witness in witnesses) / len(witnesses)
+        score = sum(max(FAR, min(SURE, witness.get(words, FAR))) for witness in witnesses) / len(witnesses)
         for phrase, steps in _named(words, phrases, graphs):
             new = Found(phrase, steps, score, score - settings.rare * phrase.rare)
             old = found.get(new.meaning)
