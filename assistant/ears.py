@@ -59,7 +59,7 @@ class Ears:
         Then each engine writes what it hears, the phrases are looked for that sound most like any of it, and each
         engine that can weighs these and the first engine's likeliest.
         """
-        book = self.phrasebook.amid_talk() if utterance.amid_talk else self.phrasebook
+        book = self.phrasebook.around(utterance)
         match = book.judge([first], phrases)
         if match.verdict is Verdict.ACCEPTED:
             return match

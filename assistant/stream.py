@@ -126,8 +126,8 @@ class Stream:
         usual = LONG_END if any("<" in phrase.says for phrase in phrases()) else USUAL_END
         self._segmenter.end_silence = min(usual, self._longest)
         held = self._segmenter.held
-        so_far = Utterance(held, self._segmenter.position - len(held), voiced=self._segmenter.voiced)
-        return self._hear(so_far, phrases)
+        begun, voiced, snr_db = self._segmenter.position - len(held), self._segmenter.voiced, self._segmenter.snr_db
+        return self._hear(Utterance(held, begun, voiced=voiced, snr_db=snr_db), phrases)
 
     def _ended(self, utterance: Utterance, phrases: Phrases) -> Spoken:
         match = self._understood or self._hear(utterance, phrases)

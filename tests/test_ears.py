@@ -9,6 +9,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -33,14 +34,16 @@ def test_more_words_than_can_be_said_in_a_time_were_not_said(talk: Talk, voiced:
         ears.close()
 
 
-def test_amid_other_talk_a_phrase_has_to_be_nearer(talk: Talk) -> None:
+@pytest.mark.parametrize("around", [{"amid_talk": True}, {"snr_db": 5.0}])
+def test_amid_other_talk_and_in_noise_a_phrase_has_to_be_nearer(talk: Talk, around: dict[str, Any]) -> None:
     phrases = (Phrase("next", "next step"), Phrase("last", "last step"))
-    # nine letters and four to spare, at -0.35 a letter: between the two thresholds
-    heard = Heard(allowed=(Weighed("next step", -0.35 * 13), Weighed("last step", -20.0)))
-    usual = talk.phrasebook.judge([heard], phrases)
-    amid = talk.phrasebook.amid_talk().judge([heard], phrases)
-    assert (usual.verdict, amid.verdict) == (Verdict.ACCEPTED, Verdict.UNCLEAR)
-    assert talk.phrasebook.amid_talk().in_doubt(amid, heard, phrases)
+    # nine letters and four to spare, at -0.3 a letter: between the two thresholds
+    heard = Heard(allowed=(Weighed("next step", -0.3 * 13), Weighed("last step", -20.0)))
+    utterance = Utterance(np.zeros(RATE, np.float32), 0, snr_db=30.0)
+    books = [talk.phrasebook.around(one) for one in (utterance, replace(utterance, **around))]
+    usual, strict = (book.judge([heard], phrases) for book in books)
+    assert (usual.verdict, strict.verdict) == (Verdict.ACCEPTED, Verdict.UNCLEAR)
+    assert books[1].in_doubt(strict, heard, phrases)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")

@@ -46,8 +46,9 @@ EASE = 0.5
 them it need not compete with other words. From 0.1 to 0.5 the verdict over 480 sentences is the same."""
 SPARE = 4
 """So many letters are added to a length, or short words would be judged too hard."""
-UNLIKELY = -0.9
-"""Likelihood for each letter of a text of which the engine left words out rather than hear them [nat]."""
+UNLIKELY = -0.6
+"""The least for each letter [nat]: what a text has of which the engine left words out rather than hear them. In noise
+it does so with what was said, too."""
 MOST_TEXTS = 8
 """So many texts are weighed at most."""
 

@@ -39,6 +39,11 @@ class JudgeSettings:
     """Score from which the first engine alone is believed [nat a letter]."""
     accept_amid_talk: float
     """The same amid other talk, which holds words like any phrase [nat a letter]."""
+    accept_in_noise: float
+    """The same in noise [nat a letter]: of 100 sentences beside a grinder as loud four were taken wrong, all of them by
+    the first engine alone, at -0.04 to -0.22."""
+    clear_snr: float
+    """Ratio of speech to noise from which it is not noisy in that sense [decibel]."""
     ask: float
     """Score of the first engine alone from which it is asked again; below, it was not meant for the assistant [nat a
     letter]."""

@@ -88,10 +88,14 @@ class Phrasebook:
         book._settings = replace(self._settings, likely=likely)
         return book
 
-    def amid_talk(self) -> Self:
-        """Return the same phrasebook with the thresholds that hold amid other talk."""
+    def around(self, utterance: Utterance) -> Self:
+        """Return the same phrasebook with the thresholds that hold in the noise and the talk around an utterance."""
         own = self._settings.likely
-        accept, sure = max(own.accept, own.accept_amid_talk), max(own.sure, own.sure_amid_talk)
+        accept, sure = own.accept, own.sure
+        if utterance.snr_db is not None and utterance.snr_db < own.clear_snr:
+            accept = max(accept, own.accept_in_noise)
+        if utterance.amid_talk:
+            accept, sure = max(accept, own.accept_amid_talk), max(sure, own.sure_amid_talk)
         return self.judging_by(replace(own, accept=accept, sure=sure))
 
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:

@@ -116,6 +116,15 @@ class Segmenter:
         return self._voiced / RATE
 
     @property
+    def snr_db(self) -> float | None:
+        """Mean power of the voiced blocks so far, less the noise in them, over that noise [decibel], if any."""
+        if self.noise_db is None or not self._voiced:
+            return None
+        noise = 10 ** (self.noise_db / 10)
+        speech = self._speech / self._voiced - noise
+        return 10 * log10(max(speech / noise, LOWEST_RATIO))
+
+    @property
     def enough(self) -> bool:
         """Whether the utterance so far holds enough voice to be one."""
         return self.voiced >= self.settings.minimum_voice
@@ -194,7 +203,7 @@ class Segmenter:
             utterance = Utterance(
                 samples=samples,
                 start=self._position - len(samples),
-                snr_db=self._snr(),
+                snr_db=self.snr_db,
                 clipped=clipped_share(samples),
                 cut=cut,
                 waited=self._quiet / RATE,
@@ -202,14 +211,6 @@ class Segmenter:
             )
         self._clear()
         return utterance
-
-    def _snr(self) -> float | None:
-        """Return the mean power of the voiced blocks, less the noise in them, over the noise [decibel]."""
-        if self.noise_db is None:
-            return None
-        noise = 10 ** (self.noise_db / 10)
-        speech = self._speech / self._voiced - noise
-        return 10 * log10(max(speech / noise, LOWEST_RATIO))
 
     def _trim(self) -> None:
         """Keep the pre-roll and the voiced stretch that may become an utterance."""

@@ -16,6 +16,8 @@ pytestmark = pytest.mark.pure
 SETTINGS = JudgeSettings(
     accept=-0.5,
     accept_amid_talk=-0.3,
+    accept_in_noise=-0.1,
+    clear_snr=15.0,
     ask=-1.0,
     doubt=-2.0,
     together=Weights(bias=4.0, score=10.0, lead=0.0, length=0.0, rare=0.0),
