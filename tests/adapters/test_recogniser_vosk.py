@@ -108,8 +108,8 @@ def test_it_tells_english_phrases_apart(english: VoskModel) -> None:
     heard = english(sound, ("what torque", "what is open", "<volume> [in]"))
     assert heard.allowed[0].words == "what torque"
     assert heard.best is not None
-    said, like, unlike = english(sound, ("what torque", "what talk", "next step"), heard.best).allowed
-    assert said.likelihood > like.likelihood > unlike.likelihood
+    said, *others = english(sound, ("what torque", "what talk", "next step"), heard.best).allowed
+    assert all(said.likelihood > other.likelihood for other in others)
 
 
 def test_a_number_that_is_not_among_its_sentences_is_heard(english: VoskModel) -> None:

@@ -2,33 +2,38 @@
 
     python -m tests.benchmarks.compare [--count 120]
 
-Needs the package pocketsphinx, which brings its own model. Its search sometimes never ends, so it has 5 s a sound.
+Needs the package pocketsphinx, which brings its own model. Its search sometimes never ends, so it has 5 s a sound. Vosk
+is compared where its model was fetched.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import re
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import islice
 from pathlib import Path
 
 from assistant import wiring
-from assistant.adapters.library import data_folder
+from assistant.adapters.library import data_folder, read_manifest
+from assistant.adapters.model_store import ModelStore
 from assistant.core.errors import DeviceError
-from assistant.core.hearing.grammar import parse_expansion
+from assistant.core.hearing.covering import covering
+from assistant.core.hearing.grammar import Rules, parse_expansion
 from assistant.core.hearing.matching import Phrasebook
 from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import word_graph
-from assistant.core.types import Hypothesis, Phrase, Utterance
+from assistant.core.types import RATE, Hypothesis, Phrase, Utterance
 from assistant.engine_process import EngineProcess
 from tests.benchmarks.hearing import HEADER, Bench, Row, spoken
 from tests.benchmarks.sayings import Saying, oil_job
 from tests.benchmarks.sounds import Sound
 
+Write = Callable[[Sound, Sequence[Phrase]], str]
 LIMIT = 5.0
 """What pocketsphinx may take for one sound [second]."""
 
@@ -55,6 +60,23 @@ class Sphinx:
         return found.hypstr if found else ""
 
 
+class Vosk:
+    """Vosk with sentences of the phrases of a step as its list, which it takes for pairs of words that may follow."""
+
+    def __init__(self, folder: Path, rules: Rules) -> None:
+        import vosk
+
+        vosk.SetLogLevel(-1)
+        self._vosk, self._model, self._rules = vosk, vosk.Model(str(folder)), rules
+
+    def __call__(self, samples: Sound, phrases: Sequence[Phrase]) -> str:
+        graphs = (word_graph(parse_expansion(phrase.says), self._rules) for phrase in phrases if not phrase.rare)
+        sentences = dict.fromkeys(written_as_words(text) for graph in graphs for text in covering(graph))
+        recogniser = self._vosk.KaldiRecognizer(self._model, RATE, json.dumps([*sentences, "[unk]"]))
+        recogniser.AcceptWaveform((samples * 32767).astype("<i2").tobytes())
+        return str(json.loads(recogniser.FinalResult())["text"])
+
+
 def jsgf(phrases: Sequence[Phrase]) -> str:
     """Return the phrases as one grammar, with the rules of numbers."""
     rules = (data_folder("procedures") / "phrases" / "numbers.jsgf").read_text(encoding="utf-8")
@@ -63,7 +85,7 @@ def jsgf(phrases: Sequence[Phrase]) -> str:
     return f"#JSGF V1.0;\ngrammar all;\npublic <all> = {said};\n{rules}"
 
 
-def word_for_word(book: Phrasebook, text: str, saying: Saying, rules: object) -> object:
+def word_for_word(book: Phrasebook, saying: Saying, rules: Rules, text: str) -> object:
     """Return the meaning of a text that is a phrase as it stands; None where it is none."""
     words = written_as_words(text).split()
     for phrase in saying.phrases:
@@ -73,15 +95,30 @@ def word_for_word(book: Phrasebook, text: str, saying: Saying, rules: object) ->
     return None
 
 
-def count(row: Row, hear: Callable[[Saying, Sound], object], saying: Saying, sound: Sound, wanted: object) -> None:
+def count(row: Row, write: Write, read: Callable[[str], object], saying: Saying, sound: Sound, wanted: object) -> None:
     """Count what another way made of a sound; where it ran out of time it heard nothing."""
     began = time.perf_counter()
     try:
-        meaning = hear(saying, sound)
+        meaning = read(write(sound, saying.phrases))
     except DeviceError:
         meaning = None
     row.latencies.append(time.perf_counter() - began)
     row.outcomes["right" if meaning == wanted else "wrong" if meaning else "silent"] += 1
+
+
+def others(rules: Rules) -> Iterator[tuple[str, Write]]:
+    """Yield each other way to write down a sound, by its name."""
+    whisper = wiring.chosen_recognisers(Path(), ["whisper"], rules)[0]
+    sphinx = EngineProcess("pocketsphinx", partial(Sphinx), 30)
+
+    def by_whisper(sound: Sound, phrases: Sequence[Phrase]) -> str:
+        written = whisper.hear(Utterance(sound, 0), ()).written
+        return written[0].text if written else ""
+
+    yield "Whisper text as it stands", by_whisper
+    yield "pocketsphinx JSGF", lambda sound, phrases: str(sphinx.ask(LIMIT, sound, jsgf(phrases)))
+    if folder := ModelStore(wiring.default_data() / "models").path(read_manifest().model("vosk-small-en-us")):
+        yield "Vosk with sentences", Vosk(folder, rules)
 
 
 def main() -> None:
@@ -91,30 +128,20 @@ def main() -> None:
     library = wiring.library(Path())
     rules = library.rules()
     bench = Bench(rules, None)
-    book = bench.ears.phrasebook
-    whisper = wiring.chosen_recognisers(Path(), ["whisper"], rules)[0]
-    sphinx = EngineProcess("pocketsphinx", partial(Sphinx), 30)
+    ways = dict(others(rules))
     print(HEADER, flush=True)
-
-    def by_whisper(saying: Saying, sound: Sound) -> object:
-        written = whisper.hear(Utterance(sound, 0), ()).written
-        return word_for_word(book, written[0].text, saying, rules) if written else None
-
-    def by_grammar(saying: Saying, sound: Sound) -> object:
-        return word_for_word(book, sphinx.ask(LIMIT, sound, jsgf(saying.phrases)), saying, rules)
-
     for ratio in (None, 10.0):
         noise = "quiet" if ratio is None else f"{ratio:g} dB"
         ours = Row(f"this program, {noise}")
-        rows = [Row(f"Whisper text as it stands, {noise}"), Row(f"pocketsphinx JSGF, {noise}")]
+        rows = [Row(f"{name}, {noise}") for name in ways]
         for saying, sound, known in spoken(list(islice(oil_job(library, 10_000), options.count)), ratio):
             bench.judge(ours, saying, sound, known)
-            for row, hear in zip(rows, (by_whisper, by_grammar), strict=True):
-                count(row, hear, saying, sound, bench.wanted(saying))
+            read = partial(word_for_word, bench.ears.phrasebook, saying, rules)
+            for row, write in zip(rows, ways.values(), strict=True):
+                count(row, write, read, saying, sound, bench.wanted(saying))
         for row in (ours, *rows):
             print(row, flush=True)
-    for port in (bench.ears, whisper, sphinx):
-        port.close()
+    bench.ears.close()
 
 
 if __name__ == "__main__":
