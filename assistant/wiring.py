@@ -93,10 +93,11 @@ def _moonshine(data: Path, rules: Rules) -> Recogniser:
     return moonshine
 
 
-def _vosk(data: Path, rules: Rules) -> Recogniser | None:
+def _vosk(data: Path, rules: Rules) -> Recogniser:
     folder = ModelStore(data / "models").path(read_manifest().model("vosk-small-en-us"))
-    if not folder:
-        return None
+    if folder is None:
+        message = "the model of vosk is not there; fetch it with: assistant models fetch"
+        raise DeviceError(message, say="A model is missing. Fetch it first.")
     vosk = VoskRecogniser(folder, rules)
     vosk.warm_up()
     return vosk
@@ -108,28 +109,28 @@ def _whisper(data: Path, rules: Rules) -> Recogniser:
     return whisper
 
 
-ENGINES: dict[str, Callable[[Path, Rules], Recogniser | None]] = {
+ENGINES: dict[str, Callable[[Path, Rules], Recogniser]] = {
     "moonshine": _moonshine,
     "whisper": _whisper,
     "vosk": _vosk,
 }
-"""How each engine is made, by its short name, first witness first; None where its model was not fetched."""
+"""How each engine is made, by its short name; DeviceError where it can't be used."""
+USUAL = ("moonshine", "whisper")
+"""The engines of a job, first witness first. With vosk as a third no more was right (DEVELOPERS.md)."""
 
 
 def recognisers(data: Path, note: Callable[[str], None], rules: Rules | None = None) -> tuple[Recogniser, ...]:
-    """Return the engines whose models are there, and begin to load them; `note` is told what is done without.
+    """Return the usual engines, and begin to load them; `note` is told what is done without.
 
     An engine that is led along phrases is led by these rules; without them, by those of numbers.
     """
     rules = library(data).rules() if rules is None else rules
     found: list[Recogniser] = []
-    for make in ENGINES.values():
+    for name in USUAL:
         try:
-            engine = make(data, rules)
+            found.append(ENGINES[name](data, rules))
         except DeviceError as fault:
             note(str(fault))
-        else:
-            found += [engine] if engine else []
     if not found:
         raise DeviceError(
             "no recogniser can be used; `--typed` works without", say="I can hear nothing. See the screen."
@@ -145,15 +146,7 @@ def chosen_recognisers(data: Path, names: Sequence[str], rules: Rules) -> tuple[
     for name in names:
         if name not in ENGINES:
             raise DataError(f"there is no engine {name!r}. There are: {', '.join(ENGINES)}.")
-    return tuple(_chosen(data, name, rules) for name in names)
-
-
-def _chosen(data: Path, name: str, rules: Rules) -> Recogniser:
-    engine = ENGINES[name](data, rules)
-    if engine is None:
-        message = f"the model of {name} is not there; fetch it with: assistant models fetch"
-        raise DeviceError(message, say="A model is missing. Fetch it first.")
-    return engine
+    return tuple(ENGINES[name](data, rules) for name in names)
 
 
 def fetch_model(data: Path, name: str, progress: Callable[[int, int], None]) -> str:

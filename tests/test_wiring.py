@@ -27,12 +27,11 @@ def test_an_engine_whose_model_is_not_there_says_how_to_get_it(tmp_path: Path) -
     assert len(caught.value.say.split()) <= 15
 
 
-def test_what_is_done_without_is_no_fault(tmp_path: Path) -> None:
+def test_a_job_has_the_usual_engines_and_nothing_is_amiss(tmp_path: Path) -> None:
     notes: list[str] = []
     engines = wiring.recognisers(tmp_path, notes.append)
-    names = [engine.name for engine in engines]
+    names = [engine.engine for engine in engines]
     for engine in engines:
         engine.close()
     assert notes == []
-    assert "Vosk" not in names
-    assert any(name.startswith("Whisper") for name in names)
+    assert names == list(wiring.USUAL)
