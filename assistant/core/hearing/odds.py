@@ -20,7 +20,6 @@ class Weights:
     bias: float
     score: float
     lead: float
-    length: float
     rare: float
 
     def probability(self, signs: Sequence[float]) -> float:
@@ -31,11 +30,13 @@ class Weights:
 def signs_of(ranked: Sequence[Found]) -> tuple[float, ...]:
     """Return what tells how likely the best of findings was meant, in the order of `Weights`.
 
-    These are one, its score, its lead over the next meaning, the logarithm of its letters (a wrong sound weighs more
-    in a short phrase), and how rarely it is said.
+    These are one, its score, its lead over the next meaning, and how rarely it is said. The two in the middle are for
+    each letter, and a long phrase says more than a short one, though not in proportion: so they count by the logarithm
+    of its length. With the length as a sign of its own, what is short was believed too easily ("concrete" for "19").
     """
     best = ranked[0]
-    return 1.0, best.score, min(lead(ranked), MOST_LEAD), log(1 + len(best.words)), best.phrase.rare
+    length = log(1 + len(best.words))
+    return 1.0, best.score * length, min(lead(ranked), MOST_LEAD) * length, best.phrase.rare
 
 
 def without_rarity(signs: tuple[float, ...]) -> tuple[float, ...]:

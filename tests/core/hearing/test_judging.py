@@ -20,7 +20,7 @@ SETTINGS = JudgeSettings(
     clear_snr=15.0,
     ask=-1.0,
     doubt=-2.0,
-    together=Weights(bias=4.0, score=10.0, lead=0.0, length=0.0, rare=0.0),
+    together=Weights(bias=4.0, score=10.0 / math.log(10), lead=0.0, rare=0.0),  # of nine letters
     sure=0.5,
     sure_amid_talk=0.9,
     unsure=0.01,
