@@ -98,6 +98,14 @@ def test_texts_are_weighed_beside_what_it_wrote(recogniser: WhisperRecogniser) -
     assert other.likelihood / len(other.words) < -0.5
 
 
+def test_what_is_hardly_ever_written_is_not_good_for_anything(recogniser: WhisperRecogniser) -> None:
+    sound = recorded("what_torque.flac")
+    heard = recogniser.hear(sound)
+    said, rare = recogniser.weigh(sound, ("what torque", "concrete"), heard)
+    assert said.likelihood / len(said.words) > -0.3
+    assert rare.likelihood / len(rare.words) < -0.5
+
+
 def test_nothing_is_heard_in_nothing(recogniser: WhisperRecogniser) -> None:
     assert recogniser.hear(Utterance(samples=np.zeros(0, dtype=np.float32), start=0)).written == ()
 

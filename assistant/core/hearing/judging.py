@@ -5,7 +5,8 @@ text, for each letter of the longer of the two and a few to spare; 0 is the same
 the mean over all engines counts, and over how near the phrase comes by its sound to what they wrote: of 160 sentences
 beside a grinder (10 dB) .84 were right so, and .78 where the second engine was asked for its word only, of 120 as loud
 as a compressor .80 and .70. How likely it is then that the best meaning was meant follows from its score, its lead
-over the next one and its length, by a logistic regression. Nothing is accepted because nothing else was allowed.
+over the next one and its length, by a logistic regression (`odds.py`). Nothing is accepted because nothing else was
+allowed.
 """
 
 from __future__ import annotations
