@@ -71,16 +71,15 @@ class VoskModel:
         self._rules = rules
         self._spelt: dict[str, tuple[str, ...]] = {}
         self._graphs: dict[str, WordGraph] = {}
-        self._sentences: dict[str, tuple[str, ...]] = {}
+        self._sentences: dict[str, dict[str, str]] = {}
 
     def __call__(self, samples: NDArray[np.float32], says: tuple[str, ...], best: float | None = None) -> Heard:
         """Return which phrases may have been said, or how likely texts are beside the best that was found."""
         pcm = _pcm(samples)
         if best is not None:
             return Heard(allowed=self._weighed(pcm, says, best))
-        spelt = {self.spelt(sentence): sentence for text in says for sentence in self._covering(text)}
-        sentences = [text for text in spelt if text]
-        found = self._heard(pcm, sentences, CANDIDATES) if pcm and sentences else []
+        spelt = {known: words for text in says for known, words in self._covering(text).items()}
+        found = self._heard(pcm, [*spelt], CANDIDATES) if pcm and spelt else []
         if not found:
             return Heard()
         best = max(likelihood for _, likelihood in found)
@@ -106,9 +105,11 @@ class VoskModel:
             self._graphs[says] = word_graph(parse_expansion(says), self._rules)
         return self._graphs[says]
 
-    def _covering(self, says: str) -> tuple[str, ...]:
+    def _covering(self, says: str) -> dict[str, str]:
+        """Return sentences that use all of a phrase, by how they are spelt in words that the model knows."""
         if says not in self._sentences:
-            self._sentences[says] = covering(self._graph(says))
+            spelt = {self.spelt(sentence): sentence for sentence in covering(self._graph(says))}
+            self._sentences[says] = {known: sentence for known, sentence in spelt.items() if known}
         return self._sentences[says]
 
     def _allowed(self, text: str, spelt: Mapping[str, str], says: Sequence[str]) -> str:

@@ -147,7 +147,7 @@ def test_damaged_or_foreign_archives_are_refused(tmp_path: Path, content: bytes)
 def test_the_manifest_knows_its_models() -> None:
     manifest = read_manifest()
     vosk = manifest.model("vosk-small-en-us")
-    # The layout of a Maven repository, as its makers describe it ("Maven Repository Layout", maven.apache.org).
+    # The layout of a Maven repository, as its makers describe it ("Maven Repository Layout").
     assert address(vosk).endswith("/com/alphacephei/vosk-model-en/0.3.45/vosk-model-en-0.3.45.aar")
     assert set(manifest.digests("whisper-tiny-en")) == {"config.json", "model.bin", "tokenizer.json", "vocabulary.txt"}
     with pytest.raises(DataError, match="whisper-tiny-en"):

@@ -124,12 +124,6 @@ def _weighed(items: Iterable[Mapping[str, Any]]) -> tuple[Weighed, ...]:
     return tuple(Weighed(**item) for item in items)
 
 
-def without(case: Case, engines: int) -> Case:
-    """Return a case as the first so many engines heard it."""
-    utterances = tuple((of, heard[:engines], weighed[:engines]) for of, heard, weighed in case.utterances)
-    return replace(case, kind=f"{case.kind}, {engines}", utterances=utterances)
-
-
 def heard_anew(case: Case, book: RememberingBook) -> Iterator[Match]:
     """Yield what the ears of a job make of each utterance."""
     for utterance, heard, weighed in case.utterances:
@@ -182,18 +176,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("heard", type=Path, nargs="+")
     parser.add_argument("--fit", action="store_true", help="fit the weights anew")
-    parser.add_argument("--engines", type=int, nargs="+", default=[2, 3], help="as so many engines heard it, in turn")
     options = parser.parse_args()
     settings = match_settings().likely
-    heard = [without(case, engines) for case in cases(options.heard) for engines in options.engines]
+    heard = cases(options.heard)
     report("as it is", [(case, settings) for case in heard])
     if options.fit:
-        found, each = [list(signs(case)) for case in heard], len(options.engines)
-        of_half = [[one for at, one in enumerate(found) if at // each % 2 != half] for half in (0, 1)]
-        halves = [replace(settings, together=regression(list(chain(*one)))) for one in of_half]
-        report(
-            "each half with the weights of the other", [(case, halves[at // each % 2]) for at, case in enumerate(heard)]
-        )
+        found = [list(signs(case)) for case in heard]
+        halves = [replace(settings, together=regression(list(chain(*found[1 - half :: 2])))) for half in (0, 1)]
+        report("each half with the weights of the other", [(case, halves[at % 2]) for at, case in enumerate(heard)])
         print(f"fitted on all: {regression(list(chain(*found)))}")
 
 
