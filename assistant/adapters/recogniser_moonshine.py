@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from assistant.core.hearing.grammar import Rules, parse_expansion
+from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.guided import Guide, Guided, search
 from assistant.core.hearing.pieces import Pieces
 from assistant.core.hearing.token_graph import TokenGraph
-from assistant.core.hearing.word_graph import WordGraph, word_graph
+from assistant.core.hearing.word_graph import WordGraphs
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Weighed
 from assistant.engine_process import EngineProcess, check_weights, weights_fault
 
@@ -57,8 +57,7 @@ class MoonshineModel:
         self._pieces = Pieces(list(_vocabulary((folder / VOCABULARY).read_bytes())), FIRST_TEXT_PIECE)
         stops = [piece for sign in ".?!" if (cut := self._pieces.cut(sign)) for piece in cut]
         self._guide = Guide(begin=BEGIN, end=END, stops=tuple(stops))
-        self._rules = rules
-        self._word_graphs: dict[str, WordGraph] = {}
+        self._word_graphs = WordGraphs(rules)
         self._graphs: dict[tuple[str, ...], TokenGraph] = {}
 
     def __call__(self, samples: NDArray[np.float32], says: tuple[str, ...]) -> Heard:
@@ -80,13 +79,8 @@ class MoonshineModel:
         if says not in self._graphs:
             if len(self._graphs) >= MOST_GRAPHS:
                 self._graphs.clear()
-            self._graphs[says] = TokenGraph([self._word_graph(text) for text in says], self._pieces)
+            self._graphs[says] = TokenGraph([self._word_graphs[text] for text in says], self._pieces)
         return self._graphs[says]
-
-    def _word_graph(self, text: str) -> WordGraph:
-        if text not in self._word_graphs:
-            self._word_graphs[text] = word_graph(parse_expansion(text), self._rules)
-        return self._word_graphs[text]
 
 
 class _Writer:

@@ -17,10 +17,10 @@ import numpy as np
 
 from assistant.core.errors import DeviceError
 from assistant.core.hearing.covering import covering
-from assistant.core.hearing.grammar import Rules, parse_expansion
+from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.parsing import parse
-from assistant.core.hearing.word_graph import WordGraph, word_graph
+from assistant.core.hearing.word_graph import WordGraphs
 from assistant.core.types import RATE, Heard, Phrase, Utterance, Weighed
 from assistant.engine_process import EngineProcess
 
@@ -68,9 +68,8 @@ class VoskModel:
         except Exception as error:  # the library raises plain exceptions
             raise DeviceError(f"the Vosk model in {folder} can't be loaded: {error}") from error
         self._vosk = vosk
-        self._rules = rules
         self._spelt: dict[str, tuple[str, ...]] = {}
-        self._graphs: dict[str, WordGraph] = {}
+        self._graphs = WordGraphs(rules)
         self._sentences: dict[str, dict[str, str]] = {}
 
     def __call__(self, samples: NDArray[np.float32], says: tuple[str, ...], best: float | None = None) -> Heard:
@@ -100,22 +99,17 @@ class VoskModel:
     def _knows(self, word: str) -> bool:
         return bool(self._model.vosk_model_find_word(word) >= 0)
 
-    def _graph(self, says: str) -> WordGraph:
-        if says not in self._graphs:
-            self._graphs[says] = word_graph(parse_expansion(says), self._rules)
-        return self._graphs[says]
-
     def _covering(self, says: str) -> dict[str, str]:
         """Return sentences that use all of a phrase, by how they are spelt in words that the model knows."""
         if says not in self._sentences:
-            spelt = {self.spelt(sentence): sentence for sentence in covering(self._graph(says))}
+            spelt = {self.spelt(sentence): sentence for sentence in covering(self._graphs[says])}
             self._sentences[says] = {known: sentence for known, sentence in spelt.items() if known}
         return self._sentences[says]
 
     def _allowed(self, text: str, spelt: Mapping[str, str], says: Sequence[str]) -> str:
         """Return the words of a phrase that a text is; empty where it is none."""
         words = spelt.get(text, text)
-        return words if any(parse(self._graph(each), words.split()) is not None for each in says) else ""
+        return words if any(parse(self._graphs[each], words.split()) is not None for each in says) else ""
 
     def _weighed(self, pcm: bytes, texts: Sequence[str], best: float) -> tuple[Weighed, ...]:
         """Return how likely each text is, heard alone, beside the best of all phrases together [nat]."""

@@ -15,14 +15,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.core.hearing.found import Found, Match, Meaning
-from assistant.core.hearing.grammar import Rules, parse_expansion
+from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings, decided, judge, judge_together
 from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.parsing import following, parse
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
-from assistant.core.hearing.word_graph import WordGraph, word_graph
+from assistant.core.hearing.word_graph import WordGraph, WordGraphs
 from assistant.core.hearing.writings import Writing, writings_of
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict
 
@@ -76,10 +76,9 @@ class Phrasebook:
     """Makes matchers for the phrases of a state; a phrase is laid out in words and in sounds only once."""
 
     def __init__(self, rules: Rules, lexicon: Lexicon, settings: MatchSettings) -> None:
-        self._rules = rules
         self._lexicon = lexicon
         self._settings = settings
-        self._words: dict[str, WordGraph] = {}
+        self._words = WordGraphs(rules)
         self._graphs: dict[str, SoundGraph] = {}
 
     def judging_by(self, likely: JudgeSettings) -> Self:
@@ -132,7 +131,7 @@ class Phrasebook:
         return any(
             step.slot is not None or (phrase.intent, phrase.option) != (found.phrase.intent, found.phrase.option)
             for phrase in phrases
-            for step in following(self._word_graph(phrase.says), words)
+            for step in following(self._words[phrase.says], words)
         )
 
     def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
@@ -141,7 +140,7 @@ class Phrasebook:
         exact = [
             Found(phrase, steps, 0.0, -phrase.rare)
             for phrase in phrases
-            if (steps := parse(self._word_graph(phrase.says), words)) is not None
+            if (steps := parse(self._words[phrase.says], words)) is not None
         ]
         if not exact or len({found.meaning for found in exact}) > 1:
             return self.matcher(phrases).match((text,))
@@ -157,16 +156,11 @@ class Phrasebook:
         return max(self.by_sound([first], phrases).values(), default=float("-inf")) >= self._settings.ask
 
     def _laid_out(self, phrases: Sequence[Phrase]) -> list[WordGraph]:
-        return [self._word_graph(phrase.says) for phrase in phrases]
-
-    def _word_graph(self, says: str) -> WordGraph:
-        if says not in self._words:
-            self._words[says] = word_graph(parse_expansion(says), self._rules)
-        return self._words[says]
+        return [self._words[phrase.says] for phrase in phrases]
 
     def _graph(self, says: str) -> SoundGraph:
         if says not in self._graphs:
-            self._graphs[says] = sound_graph(self._word_graph(says), self._lexicon)
+            self._graphs[says] = sound_graph(self._words[says], self._lexicon)
         return self._graphs[says]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from assistant.core.errors import DataError
-from assistant.core.hearing.grammar import Node, Rules, references
+from assistant.core.hearing.grammar import Node, Rules, parse_expansion, references
 
 MOST_WORDS = 20_000
 """So many words a graph may hold: rules that use rules several times each grow beyond any memory."""
@@ -49,6 +49,18 @@ def word_graph(node: Node, rules: Rules) -> WordGraph:
     except RecursionError as error:
         raise _wrong("the rules are nested too deeply: put some of them into one") from error
     return WordGraph(tuple(builder.steps), frozenset(builder.leaps), builder.points)
+
+
+class WordGraphs(dict[str, WordGraph]):
+    """The graphs of expansions over the same rules, each laid out when it is first asked for."""
+
+    def __init__(self, rules: Rules) -> None:
+        super().__init__()
+        self._rules = rules
+
+    def __missing__(self, says: str) -> WordGraph:
+        self[says] = word_graph(parse_expansion(says), self._rules)
+        return self[says]
 
 
 def _wrong(why: str) -> DataError:
