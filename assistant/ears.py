@@ -61,7 +61,7 @@ class Ears:
         """
         book = self.phrasebook.around(utterance)
         match = book.judge([first], phrases)
-        if match.verdict is Verdict.ACCEPTED:
+        if match.verdict is Verdict.ACCEPTED and match.best and not book.twins([match.best.words], phrases):
             return match
         if is_talk(utterance, first):
             return replace(match, verdict=Verdict.NOT_FOR_ME)
@@ -73,7 +73,10 @@ class Ears:
             heard = [first, *others]
             near = book.by_sound(heard, phrases)
             thought_of = [item.words for one in heard for item in one.allowed[:LIKELIEST]]
-            likely = list(dict.fromkeys([*thought_of, *near]))
+            first_thought_of = list(dict.fromkeys([*thought_of[:2], *list(near)[:1]]))
+            likely = list(
+                dict.fromkeys([*first_thought_of, *book.twins(first_thought_of, phrases), *thought_of, *near])
+            )
             allowed = waiting.map(lambda engine, one: self._weigh(engine, utterance, likely, one), engines, heard)
         weighed = [replace(one, allowed=each) for one, each in zip(heard, allowed, strict=True)]
         return book.judge_together(weighed, near, phrases)

@@ -125,6 +125,18 @@ def test_an_engine_that_wrote_nothing_speaks_against_every_phrase(talk: Talk) ->
     assert Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, WHEELS).verdict is not Verdict.ACCEPTED
 
 
+def test_a_number_is_weighed_beside_its_twin_however_sure_the_first_engine_is(talk: Talk) -> None:
+    phrases = (Phrase("value", "<volume>"),)
+    first = Told("Fifteen litres.", {"fifteen litres": 0.0, "fifty litres": -9.0}, {})
+    second = Told("50 litres.", {}, {"fifteen litres": -6.0, "fifty litres": 0.0})
+    match = Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, phrases)
+    assert match.verdict is Verdict.UNCLEAR
+    assert {found and found.words for found in (match.best, match.runner_up)} == {"fifteen litres", "fifty litres"}
+    sure = Told("Twelve litres.", {"twelve litres": 0.0, "fifty litres": -9.0}, {})
+    assert Ears(talk.phrasebook, [sure, second]).hear(SECOND_OF_SOUND, phrases).verdict is Verdict.ACCEPTED
+    assert second.asked == 1
+
+
 @pytest.mark.parametrize(("voiced", "asked"), [(3.5, 0), (1.5, 1), (None, 1)])
 def test_who_talks_on_is_not_asked_about(talk: Talk, voiced: float | None, asked: int) -> None:
     first = Told("What is open on a day like this, if not the road to the sea.", {"what is open": -3.0}, {})

@@ -11,6 +11,7 @@ from typing import Any
 from assistant.core import events as e
 from assistant.core import facts
 from assistant.core.compute import oil_level
+from assistant.core.hearing.numbers import digit_by_digit, twins_of
 from assistant.core.procedure import Step
 from assistant.core.question import Question, Waiting, question
 from assistant.core.state import State
@@ -188,6 +189,8 @@ def _checked_in(before: State, event: e.CheckedIn, after: State) -> str:
 
 
 def _not_understood(before: State, event: e.NotUnderstood, after: State) -> str:
+    if event.second in twins_of(event.first) and "point" not in event.first.split():
+        return f"Not clear. Say: {digit_by_digit(event.first)}. Or: {digit_by_digit(event.second)}."
     if event.first and event.second:
         return f"Not clear. Was it: {event.first}? Or: {event.second}? Say it again."
     return "That was not clear. Say it again."

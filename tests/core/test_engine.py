@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 import pytest
 
 from assistant.core import events as e
+from assistant.core.answers import answer
 from assistant.core.engine import open_job, understood
 from assistant.core.errors import DataError
 from assistant.core.procedure import Spec
@@ -42,8 +43,8 @@ def test_no_way_under_the_car_without_every_evidence(talk: Talk) -> None:
         assert kinds(turn) == ["Refused"]
         assert talk.waiting == "evidence:under-car/ground"
     answers = [part.strip() for part in EVIDENCE.split("/")]
-    for answer in answers[:-1]:
-        talk.say(answer)
+    for part in answers[:-1]:
+        talk.say(part)
         assert talk.state.gates == ()
     talk.say(answers[-1])
     assert talk.state.gates == ("under-car",)
@@ -209,6 +210,15 @@ def test_parking_and_carrying_on_asks_for_the_evidence_again(talk: Talk) -> None
     turn = talk.say("carry on with the job")
     assert kinds(turn) == ["Resumed", "GateFell"]
     assert talk.waiting == "evidence:under-car/ground"
+
+
+def test_numbers_that_sound_alike_are_asked_for_digit_by_digit(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, "next step")))
+    unclear = e.NotUnderstood("", "fifteen newton metres", "fifty newton metres")
+    said = answer(talk.state, [unclear], talk.state).say
+    assert said.startswith("Not clear. Say: one five newton metres. Or: five zero newton metres.")
+    talk.say("three zero newton metres")  # what is asked for is understood, as with any other number
+    assert talk.waiting == "confirm:the drain plug"
 
 
 def test_what_is_open_always_has_an_answer(talk: Talk) -> None:

@@ -13,10 +13,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from statistics import fmean
 
 import numpy as np
 
 from assistant.core.hearing.found import Found, Match, Meaning
+from assistant.core.hearing.numbers import twins_of
 from assistant.core.hearing.odds import Weights, lead, signs_of, without_rarity
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import Step, WordGraph
@@ -28,6 +30,9 @@ FAR = -0.9
 """Score of a phrase that an engine did not think of, and the least that any has: one may miss what the others hear."""
 SURE = 0.3
 """The most that it has: a text may explain the sound better than what an engine wrote."""
+FIRST = 0.3
+"""Share of the first engine where two meanings are told apart: it hears "sixteen" in "sixty newton", and holds short
+texts likely."""
 BESIDE = 0.15
 """A next meaning that lies less behind is named beside the best one, where it is asked again [nat a letter]."""
 
@@ -63,6 +68,9 @@ class JudgeSettings:
     """By how much the best meaning then has to score better than the next one, or it is asked which [nat a letter]."""
     unsure: float
     """Probability from which it is then asked again, 0 to 1."""
+    twins: float
+    """By how much a number has to be likelier than its twin, or it is asked which [nat]: of 197 taken in ten voices
+    ("sixteen newton metres" or "sixty") 170 were right and 27 wrong without it, with 2 153 and 9."""
     spare: float
     """So many letters are added to the length, or short words would be judged too hard."""
     word: float
@@ -114,8 +122,28 @@ def judge_together(
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
     if likely >= settings.sure and margin >= settings.apart and all_heard_speech:
-        return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
+        other = _as_likely(ranked, heard, settings)
+        return Match(Verdict.UNCLEAR if other else Verdict.ACCEPTED, ranked[0], other or runner_up, margin, written)
     return Match(Verdict.UNCLEAR, ranked[0], runner_up if margin < BESIDE else None, margin, written)
+
+
+def _as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Found | None:
+    """Return another meaning that the engines hold as likely as the best, if there is one: what is near by its sound
+    alone is not taken."""
+    best, *others = ranked
+    twins = set(twins_of(best.words))
+    for other in others:
+        if _likelier(best.words, other.words, heard) < (settings.twins if other.words in twins else 0.0):
+            return other
+    return None
+
+
+def _likelier(one: str, other: str, heard: Sequence[Heard]) -> float:
+    """Return by how much the engines after the first, and a little the first, hold words likelier than others [nat]."""
+    known = [{item.words: item.likelihood for item in each.allowed} for each in heard]
+    leads = [each[one] - each[other] if one in each and other in each else None for each in known]
+    later = [each for each in leads[1:] if each is not None]
+    return fmean(later) + FIRST * (leads[0] or 0.0) if later else float("inf")
 
 
 def rank_together(

@@ -6,7 +6,7 @@ phrases are not judged harder than short ones. Nothing is accepted because nothi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 from typing import Self
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings, decided, judge, judge_together
-from assistant.core.hearing.numbers import written_as_words
+from assistant.core.hearing.numbers import twins_of, written_as_words
 from assistant.core.hearing.parsing import following, parse
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
@@ -116,6 +116,12 @@ class Phrasebook:
         """Return the few phrases that sound most like what was written, with their scores."""
         nearest = self.matcher(phrases).nearest([text for one in heard for text in one.written])
         return {found.words: found.score for found in nearest[:CANDIDATES] if found.steps}
+
+    def twins(self, texts: Iterable[str], phrases: Sequence[Phrase]) -> list[str]:
+        """Return what texts would be with a number taken for its twin, as far as that is allowed."""
+        graphs = self._laid_out(phrases)
+        twins = (twin for text in texts for twin in twins_of(text))
+        return [twin for twin in twins if any(parse(graph, twin.split()) is not None for graph in graphs)]
 
     def noisy(self, utterance: Utterance) -> bool:
         """Return whether there was so much noise that nothing consequential is believed."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
@@ -13,6 +13,9 @@ from assistant.core.units import Amount, Kind, Level, Value, kind_of
 
 _SMALL = {say_integer(number): number for number in (*range(20), *range(20, 100, 10))}
 _DIGITS = {word: number for word, number in _SMALL.items() if number < 10}
+_TEENS = {say_integer(10 + ones): say_integer(10 * ones) for ones in range(3, 10)}
+_TWINS = _TEENS | {tens: teen for teen, tens in _TEENS.items()}
+"""Numbers that are taken for each other by ear more than any, such as "fifteen" and "fifty"."""
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fraction(1, 4), "third": Fraction(1, 3),
           "thirds": Fraction(1, 3), "fifth": Fraction(1, 5), "fifths": Fraction(1, 5), "eighth": Fraction(1, 8),
           "eighths": Fraction(1, 8), "tenth": Fraction(1, 10), "tenths": Fraction(1, 10),
@@ -133,6 +136,19 @@ def _figures_at(words: Sequence[str], place: int) -> tuple[int, str]:
         decimals = len(run) - 1 - run.index("point") if "point" in run else 0
         return end, f"{float(number):,.{decimals}f}" if number >= 10_000 else f"{float(number):.{decimals}f}"
     return place, ""
+
+
+def twins_of(text: str) -> Iterator[str]:
+    """Yield words with one number in them taken for its twin: "fifty litres" for "fifteen litres"."""
+    words = text.split()
+    for place, word in enumerate(words):
+        if word in _TWINS:
+            yield " ".join([*words[:place], _TWINS[word], *words[place + 1 :]])
+
+
+def digit_by_digit(text: str) -> str:
+    """Return words with every whole number in them said by its digits: "one five litres" for "fifteen litres"."""
+    return re.sub(r"\d[\d,]*", lambda figures: _one_by_one(figures.group()), in_figures(text))
 
 
 def number_of(words: Sequence[str]) -> Fraction:

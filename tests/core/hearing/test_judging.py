@@ -25,6 +25,7 @@ SETTINGS = JudgeSettings(
     sure_amid_talk=0.9,
     unsure=0.01,
     apart=0.1,
+    twins=1.5,
     spare=0.0,
     margin=1.5,
     word=0.0,
@@ -125,6 +126,25 @@ def test_two_meanings_that_score_alike_are_asked_about() -> None:
     assert match.verdict is Verdict.UNCLEAR
     assert match.runner_up
     assert match.runner_up.words == "last step"
+
+
+AMOUNTS = tuple(Phrase(words, words) for words in ("fifteen litres", "fifty litres", "twelve litres"))
+
+
+@pytest.mark.parametrize(
+    ("rival", "first_lead", "lead", "verdict"),
+    [("fifty", 0.0, 1.6, Verdict.ACCEPTED), ("fifty", 0.0, 1.4, Verdict.UNCLEAR), ("fifty", 1.0, 1.4, Verdict.ACCEPTED),
+     ("twelve", 0.0, 0.1, Verdict.ACCEPTED), ("twelve", 0.0, -0.1, Verdict.UNCLEAR)],
+)  # fmt: skip
+def test_a_number_has_to_be_likelier_than_another_and_more_so_than_its_twin(
+    rival: str, first_lead: float, lead: float, verdict: Verdict
+) -> None:
+    graphs = [word_graph(parse_expansion(phrase.says), {}) for phrase in AMOUNTS]
+    first, second = (heard(fifteen_litres=0.0, **{f"{rival}_litres": -of}) for of in (first_lead, lead))
+    match = judge_together([first, second], {"fifteen litres": 0.0}, AMOUNTS, graphs, SETTINGS)
+    assert (match.verdict, match.best and match.best.words) == (verdict, "fifteen litres")
+    assert match.runner_up
+    assert match.runner_up.words == f"{rival} litres"
 
 
 def test_an_engine_that_heard_no_speech_holds_nothing_likely() -> None:

@@ -12,7 +12,7 @@ from num2words import num2words
 from assistant.adapters.library import Library
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.grammar import Rules, parse_expansion
-from assistant.core.hearing.numbers import level_of, quantity_of, written_as_words
+from assistant.core.hearing.numbers import digit_by_digit, level_of, quantity_of, twins_of, written_as_words
 from assistant.core.hearing.word_graph import word_graph
 
 
@@ -151,3 +151,23 @@ def test_a_level_is_an_interval_of_the_span(words: str, lowest: str, highest: st
     # An eighth to either side, and what lies outside the marks: common practice, no source.
     level = level_of(words)
     assert (level.lowest, level.highest) == (Decimal(lowest), Decimal(highest))
+
+
+@pytest.mark.parametrize("ones", range(3, 10))
+def test_a_teen_and_its_ten_are_twins(ones: int) -> None:
+    # that these are confused by ear is common practice, no source; the words are num2words'
+    teen, ten = (f"one hundred and {num2words(number)} litres" for number in (10 + ones, 10 * ones))
+    assert (list(twins_of(teen)), list(twins_of(ten))) == ([ten], [teen])
+
+
+def test_what_is_no_teen_and_no_ten_has_no_twin() -> None:
+    assert not list(twins_of("twelve newton metres"))
+    assert list(twins_of("fifty to sixty")) == ["fifteen to sixty", "fifty to sixteen"]
+
+
+@given(st.integers(10, 999_999))
+def test_a_number_said_by_its_digits_is_the_same_number(number: int) -> None:
+    words = num2words(number).replace("-", " ").replace(",", "")
+    by_digits = digit_by_digit(f"{words} litres")
+    assert by_digits == " ".join([*(num2words(int(digit)) for digit in str(number)), "litres"])
+    assert quantity_of(by_digits, "metric") == quantity_of(f"{words} litres", "metric")
