@@ -3,7 +3,7 @@
     python -m tests.benchmarks.evidence heard.jsonl commands --noise grinder --db 10 --count 160
     python -m tests.benchmarks.evidence heard.jsonl elsewhere
     python -m tests.benchmarks.evidence heard.jsonl digits --folder FOLDER --every 8
-    python -m tests.benchmarks.evidence heard.jsonl others --folder FOLDER
+    python -m tests.benchmarks.evidence heard.jsonl others --folder FOLDER [--noise compressor]
     python -m tests.benchmarks.evidence heard.jsonl talk --hours 0.5
 
 The sentences are others than those of `hearing.py`, in the same voices. All engines hear what is cut out of a sound as
@@ -28,13 +28,14 @@ from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import match_settings
 from assistant.core.hearing.found import Match
 from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.mixing import mixed
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
 from assistant.hear import listened
 from assistant.ports import WeighingRecogniser
 from assistant.stream import Stream
-from tests.benchmarks.hearing import LEAD, TAIL, engines, staged, talk
+from tests.benchmarks.hearing import LEAD, NOISE_LEAD, TAIL, engines, staged, talk
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, places
 from tests.benchmarks.sounds import NOISES, Sound
 
@@ -73,7 +74,7 @@ def commands(
     with tempfile.TemporaryDirectory() as folder:
         for number, saying in enumerate(sayings):
             _, sound = staged(saying.text, number, noise or "", ratio_db, Path(folder), seeds_from=1000)
-            known = {"set": f"{name}, " + (f"{noise} {ratio_db:g} dB" if noise else "quiet"), "said": saying.text}
+            known = {"set": _named(name, noise, ratio_db), "said": saying.text}
             yield known, replace(saying, text="") if name == "elsewhere" else saying, sound
 
 
@@ -100,11 +101,18 @@ def single_digits(folder: Path, every: int) -> Iterator[tuple[Known, Saying, Sou
         yield {"set": "digits"}, saying, np.pad(wiring.read_sound(path), (LEAD, TAIL))
 
 
-def others(folder: Path, every: int) -> Iterator[tuple[Known, Saying, Sound]]:
-    """Yield the WAV files of a folder, which nobody means, where only phrases are allowed."""
+def others(folder: Path, every: int, noise: str | None, ratio_db: float) -> Iterator[tuple[Known, Saying, Sound]]:
+    """Yield the WAV files of a folder, which nobody means, where only phrases are allowed; in a noise, if any."""
     place = replace(places(oil_job(wiring.library(Path()), 10_000))[0], text="")
-    for file in sorted(folder.rglob("*.wav"))[::every]:
-        yield {"set": "others", "said": file.stem}, place, np.pad(wiring.read_sound(file), (LEAD, TAIL))
+    for number, file in enumerate(sorted(folder.rglob("*.wav"))[::every]):
+        sound = np.pad(wiring.read_sound(file), (NOISE_LEAD if noise else LEAD, TAIL))
+        if noise:
+            sound = mixed(sound, NOISES[noise](len(sound), 1000 + number), ratio_db)
+        yield {"set": _named("others", noise, ratio_db), "said": file.stem}, place, sound
+
+
+def _named(name: str, noise: str | None, ratio_db: float) -> str:
+    return f"{name}, " + (f"{noise} {ratio_db:g} dB" if noise else "quiet")
 
 
 def main() -> None:
@@ -121,7 +129,7 @@ def main() -> None:
         case "digits":
             sounds = single_digits(options.folder, options.every)
         case "others":
-            sounds = others(options.folder, options.every)
+            sounds = others(options.folder, options.every, options.noise, options.db)
         case "talk":
             sounds = talked(options.hours)
         case name:
