@@ -37,8 +37,8 @@ def test_more_words_than_can_be_said_in_a_time_were_not_said(talk: Talk, voiced:
 @pytest.mark.parametrize("around", [{"amid_talk": True}, {"snr_db": 5.0}])
 def test_amid_other_talk_and_in_noise_a_phrase_has_to_be_nearer(talk: Talk, around: dict[str, Any]) -> None:
     phrases = (Phrase("next", "next step"), Phrase("last", "last step"))
-    # nine letters and four to spare, at -0.3 a letter: between the two thresholds
-    heard = Heard(allowed=(Weighed("next step", -0.3 * 13), Weighed("last step", -20.0)))
+    # nine letters and two to spare, at -0.3 a letter: between the two thresholds
+    heard = Heard(allowed=(Weighed("next step", -0.3 * 11), Weighed("last step", -20.0)))
     utterance = Utterance(np.zeros(RATE, np.float32), 0, snr_db=30.0)
     books = [talk.phrasebook.around(one) for one in (utterance, replace(utterance, **around))]
     usual, strict = (book.judge([heard], phrases) for book in books)

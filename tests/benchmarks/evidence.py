@@ -166,6 +166,9 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--db", type=float, default=10, help="how far the speech is above the noise")
     parser.add_argument("--folder", type=Path, help="where the recordings of digits or of others are")
     parser.add_argument("--every", type=int, default=1, metavar="N", help="only every Nth recording")
+    parser.add_argument(
+        "--among", choices=("job", "orders", "digits"), default="job", help="what others are heard among"
+    )
     parser.add_argument("--hours", type=float, default=0.5, help="how much talk")
     return parser.parse_args()
 

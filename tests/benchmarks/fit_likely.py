@@ -24,9 +24,9 @@ from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import match_settings
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
-from assistant.core.hearing.judging import JudgeSettings, rank_together
+from assistant.core.hearing.judging import JudgeSettings, rank_together, signs_together
 from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.odds import Weights, signs_of
+from assistant.core.hearing.odds import Weights
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
 from tests.benchmarks.hearing import outcome
@@ -59,16 +59,17 @@ class Replay:
 
 
 class RememberingBook(Phrasebook):
-    """Looks only once for what sounds alike, which no threshold changes, and keeps what it ranked last."""
+    """Looks only once for what sounds alike, which no threshold changes, and keeps the signs that it saw last."""
 
     def __init__(self, rules: Rules) -> None:
         super().__init__(rules, pronounce, match_settings())
-        self.ranked: list[Found] = []
+        self.signs: list[tuple[tuple[float, ...], Found]] = []
         self._near: dict[object, dict[str, float]] = {}
 
     def judge_together(self, heard: Sequence[Heard], by_sound: Mapping[str, float], phrases: Sequence[Phrase]) -> Match:
         """Return the verdict of all engines."""
-        self.ranked[:] = rank_together(heard, by_sound, phrases, self._laid_out(phrases), self._settings.likely)
+        if ranked := rank_together(heard, by_sound, phrases, self._laid_out(phrases), self._settings.likely):
+            self.signs[:] = [(signs_together(ranked, heard), ranked[0])]
         return super().judge_together(heard, by_sound, phrases)
 
     def by_sound(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> dict[str, float]:
@@ -128,7 +129,7 @@ def heard_anew(case: Case, book: RememberingBook) -> Iterator[Match]:
     """Yield what the ears of a job make of each utterance."""
     for utterance, heard, weighed in case.utterances:
         engines = [Replay("replay", one, two) for one, two in zip(heard, weighed, strict=True)]
-        book.ranked.clear()  # copies of the book share it
+        book.signs.clear()  # copies of the book share it
         yield Ears(book, engines).hear(utterance, case.phrases)
 
 
@@ -145,8 +146,8 @@ def signs(case: Case) -> Iterator[tuple[tuple[float, ...], bool, float]]:
     """Yield what tells how likely the best meaning is, whether it was meant, and how often it counts, where all engines
     are asked."""
     for _ in heard_anew(case, case.book):
-        if ranked := case.book.ranked:
-            yield signs_of(ranked), ranked[0].meaning == case.wanted, OTHER if case.wanted is None else 1.0
+        for found, best in case.book.signs:
+            yield found, best.meaning == case.wanted, OTHER if case.wanted is None else 1.0
 
 
 def regression(found: Sequence[tuple[tuple[float, ...], bool, float]]) -> Weights:

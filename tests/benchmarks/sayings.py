@@ -106,9 +106,13 @@ def other_talk() -> Iterator[str]:
 
 
 def places(sayings: Sequence[Saying]) -> list[Saying]:
-    """Return where most is allowed of all places without a number, and of those where a torque is waited for."""
-    plain = [saying.phrases for saying in sayings if not any("<" in phrase.says for phrase in saying.phrases)]
-    valued = [saying.phrases for saying in sayings if any("<torque>" in phrase.says for phrase in saying.phrases)]
+    """Return where most is allowed of all places without a number, and of those where a torque is waited for.
+
+    Nobody was asked whether they are all right.
+    """
+    allowed = [tuple(phrase for phrase in saying.phrases if phrase.intent != "here") for saying in sayings]
+    plain = [phrases for phrases in allowed if not any("<" in phrase.says for phrase in phrases)]
+    valued = [phrases for phrases in allowed if any("<torque>" in phrase.says for phrase in phrases)]
     return [Saying("a step without numbers", max(plain, key=len)), Saying("a step with a torque", max(valued, key=len))]
 
 

@@ -5,21 +5,22 @@ text, for each letter of the longer of the two and a few to spare; 0 is the same
 the mean over all engines counts, and over how near the phrase comes by its sound to what they wrote: of 160 sentences
 beside a grinder (10 dB) .84 were right so, and .78 where the second engine was asked for its word only, of 120 as loud
 as a compressor .80 and .70. How likely it is then that the best meaning was meant follows from its score, its lead
-over the next one and its length, by a logistic regression (`odds.py`). Nothing is accepted because nothing else was
+over the next one, its length, and by how much the engines hold it likelier than any other, by a logistic regression
+(`odds.py`). Nothing is accepted because nothing else was
 allowed.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import fmean
 
 import numpy as np
 
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.numbers import twins_of
-from assistant.core.hearing.odds import Weights, lead, signs_of, without_rarity
+from assistant.core.hearing.odds import Weights, lead, of_any, signs_of
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import Step, WordGraph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
@@ -28,11 +29,14 @@ Steps = tuple[Step, ...]
 
 FAR = -0.9
 """Score of a phrase that an engine did not think of, and the least that any has: one may miss what the others hear."""
-SURE = 0.3
+NEAREST = 0.3
 """The most that it has: a text may explain the sound better than what an engine wrote."""
 FIRST = 0.3
 """Share of the first engine where two meanings are told apart: it hears "sixteen" in "sixty newton", and holds short
 texts likely."""
+MORE = 15
+"""Where the first engine wrote so many letters more than a phrase has, it alone is not believed: an order lost its last
+two parts that way. Of 124 sentences that it was believed in quiet none had more than ten."""
 BESIDE = 0.15
 """A next meaning that lies less behind is named beside the best one, where it is asked again [nat a letter]."""
 
@@ -64,8 +68,6 @@ class JudgeSettings:
     """Probability from which a phrase is then accepted, 0 to 1."""
     sure_amid_talk: float
     """The same amid other talk, which goes on for hours: in half an hour two phrases were likely by 0.82 and 0.88."""
-    apart: float
-    """By how much the best meaning then has to score better than the next one, or it is asked which [nat a letter]."""
     unsure: float
     """Probability from which it is then asked again, 0 to 1."""
     twins: float
@@ -98,7 +100,9 @@ def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], 
             found[new.meaning] = _as_one(old, new) if old else new
     ranked = _ranked(found)
     rare = settings.rare * ranked[0].phrase.rare if ranked else 0.0
-    return decided(ranked, settings.ask, settings.accept + rare, settings.margin, heard.written)
+    match = decided(ranked, settings.ask, settings.accept + rare, settings.margin, heard.written)
+    more = match.verdict is Verdict.ACCEPTED and match.best and _length(heard) - len(match.best.words) > MORE
+    return replace(match, verdict=Verdict.UNCLEAR, runner_up=None) if more else match
 
 
 def judge_together(
@@ -115,27 +119,23 @@ def judge_together(
     ranked = rank_together(heard, by_sound, phrases, graphs, settings)
     if not ranked:
         return Match(Verdict.NOT_FOR_ME, heard=written)
-    signs, margin = signs_of(ranked), lead(ranked)
-    likely, if_usual = (settings.together.probability(each) for each in (signs, without_rarity(signs)))
+    signs, margin = signs_together(ranked, heard), lead(ranked)
+    likely, any_likely = (settings.together.probability(each) for each in (signs, of_any(signs)))
     runner_up = ranked[1] if len(ranked) > 1 else None
-    if if_usual < settings.unsure:  # what is rarely said is not taken, but may well be near what was
+    if any_likely < settings.unsure:  # what is rarely said, or is no likelier than another, is asked about
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
-    if likely >= settings.sure and margin >= settings.apart and all_heard_speech:
-        other = _as_likely(ranked, heard, settings)
-        return Match(Verdict.UNCLEAR if other else Verdict.ACCEPTED, ranked[0], other or runner_up, margin, written)
+    if likely >= settings.sure and all_heard_speech:
+        twin = _twin_as_likely(ranked, heard, settings)
+        return Match(Verdict.UNCLEAR if twin else Verdict.ACCEPTED, ranked[0], twin or runner_up, margin, written)
     return Match(Verdict.UNCLEAR, ranked[0], runner_up if margin < BESIDE else None, margin, written)
 
 
-def _as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Found | None:
-    """Return another meaning that the engines hold as likely as the best, if there is one: what is near by its sound
-    alone is not taken."""
+def signs_together(ranked: Sequence[Found], heard: Sequence[Heard]) -> tuple[float, ...]:
+    """Return what tells how likely the best of findings was meant, in the order of the weights."""
     best, *others = ranked
-    twins = set(twins_of(best.words))
-    for other in others:
-        if _likelier(best.words, other.words, heard) < (settings.twins if other.words in twins else 0.0):
-            return other
-    return None
+    least = min((_likelier(best.words, other.words, heard) for other in others), default=float("inf"))
+    return signs_of(ranked, least)
 
 
 def _likelier(one: str, other: str, heard: Sequence[Heard]) -> float:
@@ -144,6 +144,14 @@ def _likelier(one: str, other: str, heard: Sequence[Heard]) -> float:
     leads = [each[one] - each[other] if one in each and other in each else None for each in known]
     later = [each for each in leads[1:] if each is not None]
     return fmean(later) + FIRST * (leads[0] or 0.0) if later else float("inf")
+
+
+def _twin_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Found | None:
+    """Return the twin of a number that was found, where the engines hold it hardly less likely."""
+    best, *others = ranked
+    twins = set(twins_of(best.words))
+    alike = (other for other in others if other.words in twins)
+    return next((twin for twin in alike if _likelier(best.words, twin.words, heard) < settings.twins), None)
 
 
 def rank_together(
@@ -161,7 +169,7 @@ def rank_together(
     witnesses.append(dict(by_sound))
     found: dict[Meaning, Found] = {}
     for words in dict.fromkeys(words for witness in witnesses for words in witness):
-        score = sum(max(FAR, min(SURE, witness.get(words, FAR))) for witness in witnesses) / len(witnesses)
+        score = sum(max(FAR, min(NEAREST, witness.get(words, FAR))) for witness in witnesses) / len(witnesses)
         for phrase, steps in _named(words, phrases, graphs):
             new = Found(phrase, steps, score, score - settings.rare * phrase.rare)
             old = found.get(new.meaning)
@@ -192,8 +200,13 @@ def _is_wordless(heard: Heard) -> bool:
     return bool(heard.written) and not any(sign.isalnum() for text in heard.written for sign in text.text)
 
 
+def _length(heard: Heard) -> int:
+    """Return how many letters an engine wrote."""
+    return len(heard.written[0].text) if heard.written else 0
+
+
 def _score(item: Weighed, heard: Heard, settings: JudgeSettings) -> float:
-    own, written = len(item.words), len(heard.written[0].text) if heard.written else 0
+    own, written = len(item.words), _length(heard)
     left_over = settings.left_over * max(0, written - own)
     return (item.likelihood - left_over) / (max(own, written) + settings.spare)
 

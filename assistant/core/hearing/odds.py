@@ -12,6 +12,9 @@ MOST_LEAD = 0.2
 """A greater lead over the next meaning makes no difference [nat a letter]: with 0.5 what was far from everything, but
 not so far from one phrase, was taken for it ("is the torque still open")."""
 
+MOST_LIKELIER = 4.0
+"""Nor does it by how much more the engines hold it likelier than another [nat]."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weights:
@@ -20,6 +23,7 @@ class Weights:
     bias: float
     score: float
     lead: float
+    likelier: float
     rare: float
 
     def probability(self, signs: Sequence[float]) -> float:
@@ -27,21 +31,24 @@ class Weights:
         return 1 / (1 + exp(-sum(weight * sign for weight, sign in zip(astuple(self), signs, strict=True))))
 
 
-def signs_of(ranked: Sequence[Found]) -> tuple[float, ...]:
+def signs_of(ranked: Sequence[Found], likelier: float) -> tuple[float, ...]:
     """Return what tells how likely the best of findings was meant, in the order of `Weights`.
 
-    These are one, its score, its lead over the next meaning, and how rarely it is said. The two in the middle are for
-    each letter, and a long phrase says more than a short one, though not in proportion: so they count by the logarithm
-    of its length. With the length as a sign of its own, what is short was believed too easily ("concrete" for "19").
+    These are one, its score, its lead over the next meaning, by how much the engines hold it at least likelier than any
+    other [nat], and how rarely it is said. Score and lead are for each letter, and a long phrase says more than a short
+    one, though not in proportion: so they count by the logarithm of its length. With the length as a sign of its own,
+    what is short was believed too easily ("concrete" for "19").
     """
     best = ranked[0]
     length = log(1 + len(best.words))
-    return 1.0, best.score * length, min(lead(ranked), MOST_LEAD) * length, best.phrase.rare
+    at_least = max(-MOST_LIKELIER, min(MOST_LIKELIER, likelier))
+    return 1.0, best.score * length, min(lead(ranked), MOST_LEAD) * length, at_least, best.phrase.rare
 
 
-def without_rarity(signs: tuple[float, ...]) -> tuple[float, ...]:
-    """Return the signs of the same meaning, were it as usual as any."""
-    return *signs[:-1], 0.0
+def of_any(signs: tuple[float, ...]) -> tuple[float, ...]:
+    """Return the signs of the same meaning, were it as usual as any and no other likelier: those that any was meant."""
+    *rest, likelier, _ = signs
+    return *rest, max(0.0, likelier), 0.0
 
 
 def lead(ranked: Sequence[Found]) -> float:

@@ -7,7 +7,7 @@ import pytest
 
 from assistant.adapters.library import Library
 from assistant.core.hearing.phrases import allowed, situations
-from tests.talk import WHOLE, Talk
+from tests.talk import EVIDENCE, READY, WHOLE, Talk
 
 
 def intents(talk: Talk) -> set[str]:
@@ -38,7 +38,8 @@ def known(library: Library) -> dict[str, tuple]:
 
 
 def test_every_state_of_a_whole_job_is_known(talk: Talk, library: Library, known: dict[str, tuple]) -> None:
-    sets = {frozenset(phrases) for phrases in known.values()}
+    unasked = [[phrase for phrase in phrases if phrase.intent != "here"] for phrases in known.values()]
+    sets = {frozenset(phrases) for phrases in unasked}
     seen = set()
     for words in ("park the job", "continue with the job", *WHOLE.split("/")):
         talk.say(words)
@@ -47,6 +48,13 @@ def test_every_state_of_a_whole_job_is_known(talk: Talk, library: Library, known
         seen.add(now)
     assert talk.waiting == "finished"
     assert len(seen) > 20
+
+
+def test_that_one_is_here_is_only_heard_when_one_was_asked(talk: Talk, library: Library) -> None:
+    talk.say(" / ".join((READY, EVIDENCE)))
+    before = {phrase.intent for phrase in allowed(talk.state, library.phrases())}
+    talk.wait(600)
+    assert {phrase.intent for phrase in allowed(talk.state, library.phrases())} == before | {"here"}
 
 
 def test_each_is_named_after_a_step_and_a_question(library: Library, known: dict[str, tuple]) -> None:
