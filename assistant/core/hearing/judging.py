@@ -68,6 +68,8 @@ class JudgeSettings:
     """Probability from which a phrase is then accepted, 0 to 1."""
     sure_amid_talk: float
     """The same amid other talk, which goes on for hours: in half an hour two phrases were likely by 0.82 and 0.88."""
+    apart: float
+    """By how much the best meaning then has to score better than the next one, or it is asked which [nat a letter]."""
     unsure: float
     """Probability from which it is then asked again, 0 to 1."""
     twins: float
@@ -125,7 +127,7 @@ def judge_together(
     if any_likely < settings.unsure:  # what is rarely said, or is no likelier than another, is asked about
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
-    if likely >= settings.sure and all_heard_speech:
+    if likely >= settings.sure and margin >= settings.apart and all_heard_speech:
         twin = _twin_as_likely(ranked, heard, settings)
         return Match(Verdict.UNCLEAR if twin else Verdict.ACCEPTED, ranked[0], twin or runner_up, margin, written)
     return Match(Verdict.UNCLEAR, ranked[0], runner_up if margin < BESIDE else None, margin, written)

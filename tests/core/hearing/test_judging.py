@@ -24,6 +24,7 @@ SETTINGS = JudgeSettings(
     sure=0.5,
     sure_amid_talk=0.9,
     unsure=0.01,
+    apart=0.1,
     twins=1.5,
     spare=0.0,
     margin=1.5,
@@ -128,6 +129,14 @@ def test_two_meanings_as_likely_as_each_other_are_asked_about() -> None:
     assert match.best
     assert match.best.words == "next step"  # what sounds more like what was written
     assert judge_together([unlike, unlike], sound, PHRASES, GRAPHS, settings).verdict is Verdict.ACCEPTED
+
+
+def test_two_meanings_that_score_alike_are_asked_about() -> None:
+    alike = heard(next_step=0.0, last_step=-0.8)
+    match = judge_together([alike, alike], {"next step": 0.0, "last step": 0.0}, PHRASES, GRAPHS, SETTINGS)
+    assert (match.verdict, match.margin) == (Verdict.UNCLEAR, pytest.approx(2 / 3 * 0.8 / 9))
+    assert match.runner_up
+    assert match.runner_up.words == "last step"
 
 
 @pytest.mark.parametrize(("more", "verdict"), [(15, Verdict.ACCEPTED), (16, Verdict.UNCLEAR)])
