@@ -20,7 +20,8 @@ import numpy as np
 from assistant.adapters.library import match_settings
 from tests.benchmarks.fit_likely import Case, cases, judged
 
-STEPS = 20
+STEPS, MOST = 19, 0.95
+"""So many steps up to that probability; from 1 on nothing is taken where all are asked."""
 
 
 def shares(heard: Sequence[Case], sure: float) -> tuple[float, float]:
@@ -45,11 +46,11 @@ def main() -> None:
     figure, axes = pyplot.subplots(figsize=(6, 4))
     for kind in dict.fromkeys(case.kind for case in heard):
         mine = [case for case in heard if case.kind == kind]
-        curve = np.array([shares(mine, sure) for sure in np.linspace(0, 1, STEPS + 1)])
+        curve = np.array([shares(mine, sure) for sure in np.linspace(0, MOST, STEPS + 1)])
         axes.plot(curve[:, 0], curve[:, 1], label=f"{kind}, {len(mine)} sounds")
         axes.plot(*shares(mine, usual), "ko", markersize=4)
     axes.set(xlabel="taken wrong [%]", ylabel="not taken right: asked again, left alone, wrong [%]", ylim=(0, None))
-    axes.set_title(f"Taken from a probability of 0 to 1 on (dots: {usual:g}, as it is set)", fontsize=10)
+    axes.set_title(f"Taken from a probability of 0 to {MOST:g} on (dots: {usual:g}, as it is set)", fontsize=10)
     axes.grid(alpha=0.3)
     axes.legend()
     figure.tight_layout()
