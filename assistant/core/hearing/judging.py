@@ -6,8 +6,7 @@ the mean over all engines counts, and over how near the phrase comes by its soun
 beside a grinder (10 dB) .84 were right so, and .78 where the second engine was asked for its word only, of 120 as loud
 as a compressor .80 and .70. How likely it is then that the best meaning was meant follows from its score, its lead
 over the next one, its length, and by how much the engines hold it likelier than any other, by a logistic regression
-(`odds.py`). Nothing is accepted because nothing else was
-allowed.
+(`odds.py`). Nothing is accepted because nothing else was allowed.
 """
 
 from __future__ import annotations
@@ -136,24 +135,30 @@ def judge_together(
 def signs_together(ranked: Sequence[Found], heard: Sequence[Heard]) -> tuple[float, ...]:
     """Return what tells how likely the best of findings was meant, in the order of the weights."""
     best, *others = ranked
-    least = min((_likelier(best.words, other.words, heard) for other in others), default=float("inf"))
-    return signs_of(ranked, least)
+    leads = [_likelier(best.words, other.words, heard) for other in others]
+    return signs_of(ranked, min((each for each in leads if each is not None), default=float("inf")))
 
 
-def _likelier(one: str, other: str, heard: Sequence[Heard]) -> float:
-    """Return by how much the engines after the first, and a little the first, hold words likelier than others [nat]."""
-    known = [{item.words: item.likelihood for item in each.allowed} for each in heard]
-    leads = [each[one] - each[other] if one in each and other in each else None for each in known]
-    later = [each for each in leads[1:] if each is not None]
-    return fmean(later) + FIRST * (leads[0] or 0.0) if later else float("inf")
+def _likelier(one: str, other: str, heard: Sequence[Heard]) -> float | None:
+    """Return by how much the engines after the first, and a little the first, hold words likelier than others [nat].
+
+    None where none of them weighed both. Who heard no speech has nothing to say; an only engine's word counts whole.
+    """
+    known = [{item.words: item.likelihood for item in each.allowed} if each.is_speech else {} for each in heard]
+    first, *later = (each[one] - each[other] if one in each and other in each else None for each in known)
+    told = [each for each in later if each is not None]
+    return fmean(told) + FIRST * (first or 0.0) if told else None if any(known[1:]) else first
 
 
 def _twin_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Found | None:
     """Return the twin of a number that was found, where the engines hold it hardly less likely."""
     best, *others = ranked
     twins = set(twins_of(best.words))
-    alike = (other for other in others if other.words in twins)
-    return next((twin for twin in alike if _likelier(best.words, twin.words, heard) < settings.twins), None)
+    for twin in (other for other in others if other.words in twins):
+        likelier = _likelier(best.words, twin.words, heard)
+        if likelier is not None and likelier < settings.twins:
+            return twin
+    return None
 
 
 def rank_together(

@@ -7,8 +7,16 @@ from dataclasses import replace
 import pytest
 
 from assistant.core.hearing.grammar import parse_expansion
-from assistant.core.hearing.judging import FAR, JudgeSettings, judge, judge_together
-from assistant.core.hearing.odds import Weights
+from assistant.core.hearing.judging import (
+    FAR,
+    FIRST,
+    JudgeSettings,
+    judge,
+    judge_together,
+    rank_together,
+    signs_together,
+)
+from assistant.core.hearing.odds import MOST_LIKELIER, Weights
 from assistant.core.hearing.word_graph import word_graph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
 
@@ -173,6 +181,18 @@ def test_an_engine_that_heard_no_speech_holds_nothing_likely() -> None:
     assert match.best
     assert match.best.score == pytest.approx(FAR / 3)
     assert match.verdict is Verdict.UNCLEAR  # however near the others hold it
+
+
+@pytest.mark.parametrize(
+    ("others", "likelier"),
+    [([heard(next_step=0.0, last_step=-2.0)], 2.0 + FIRST), ([], 1.0), ([Heard()], 1.0),
+     ([Heard(allowed=(Weighed("next step", -math.inf), Weighed("last step", -math.inf)))], 1.0),
+     ([heard(next_step=0.0)], MOST_LIKELIER)],
+)  # fmt: skip
+def test_only_who_weighed_both_tells_which_is_likelier(others: list[Heard], likelier: float) -> None:
+    everyone = [heard(next_step=0.0, last_step=-1.0), *others]
+    ranked = rank_together(everyone, {}, PHRASES, GRAPHS, SETTINGS)
+    assert signs_together(ranked, everyone)[3] == pytest.approx(likelier)
 
 
 def test_nothing_likely_is_not_for_us() -> None:
