@@ -21,8 +21,8 @@ _RATE = 1
 """What the library calls its rate of speech."""
 
 CLEAREST = "en-gb-x-rp+f3"
-"""The voice of that library where none is named: of 94 torques said in sentences two recognisers wrote down all, of its
-own voice 90, of six other voices 82 to 93 (tests/benchmarks/round_trip.py)."""
+"""The voice of that library where none is named: of 94 torques said in sentences two recognisers wrote down all, with
+its own voice 90, with two others 82 and 91 (tests/benchmarks/round_trip.py)."""
 ATTEMPTS = 3
 """So often is a text rendered before a rate that does not take is a fault."""
 
