@@ -20,8 +20,8 @@ _TENS = ("", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eigh
 _ORDINALS = {1: "first", 2: "second", 3: "third", 5: "fifth", 8: "eighth", 9: "ninth", 12: "twelfth"}
 _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
            "November", "December")  # fmt: skip
-_CONFUSABLE = {*range(13, 20), *range(30, 100, 10)}
-"""Numbers whose teen and ten sound alike. That fifteen and fifty do is published practice; the rest is memory."""
+TWINS = {10 + ones: 10 * ones for ones in range(3, 10)}
+"""Each teen, and the ten that sounds like it. That fifteen and fifty do is published practice; the rest is memory."""
 
 _FINEST = Decimal("0.001")
 """Finer nobody measures here: a longer fraction comes from a third, or from a sum in several units."""
@@ -98,14 +98,14 @@ def say_amount(amount: Amount) -> str:
         return say_number(number)
     words, unit = say_number(number), say_unit(amount.unit, number)
     thousands, below = divmod(int(abs(number)), 1000)
-    confusable = thousands % 100 in _CONFUSABLE or below % 100 in _CONFUSABLE
-    if confusable:
-        return f"{words}, {unit}, {_digit_by_digit(number)}"
+    if {thousands % 100, below % 100} & {*TWINS.keys(), *TWINS.values()}:
+        return f"{words}, {unit}, {say_digits(f'{abs(number):f}')}"
     return f"{words}, {unit}" if amount.kind is Kind.TORQUE else f"{words} {unit}"
 
 
-def _digit_by_digit(number: Decimal) -> str:
-    return " ".join("point" if digit == "." else _ONES[int(digit)] for digit in f"{abs(number):f}")
+def say_digits(figures: str) -> str:
+    """Return figures one by one in words, with "point" for a point."""
+    return " ".join("point" if figure == "." else _ONES[int(figure)] for figure in figures)
 
 
 def say_level(level: Level) -> str:

@@ -8,14 +8,12 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.core.errors import ReadingError
-from assistant.core.saying import say_integer
+from assistant.core.saying import TWINS, say_digits, say_integer
 from assistant.core.units import Amount, Kind, Level, Value, kind_of
 
 _SMALL = {say_integer(number): number for number in (*range(20), *range(20, 100, 10))}
 _DIGITS = {word: number for word, number in _SMALL.items() if number < 10}
-_TEENS = {say_integer(10 + ones): say_integer(10 * ones) for ones in range(3, 10)}
-_TWINS = _TEENS | {tens: teen for teen, tens in _TEENS.items()}
-"""Numbers that are taken for each other by ear more than any, such as "fifteen" and "fifty"."""
+_TWINS = {say_integer(one): say_integer(other) for pair in TWINS.items() for one, other in (pair, pair[::-1])}
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fraction(1, 4), "third": Fraction(1, 3),
           "thirds": Fraction(1, 3), "fifth": Fraction(1, 5), "fifths": Fraction(1, 5), "eighth": Fraction(1, 8),
           "eighths": Fraction(1, 8), "tenth": Fraction(1, 10), "tenths": Fraction(1, 10),
@@ -97,18 +95,12 @@ def _fraction(match: re.Match[str]) -> str:
 
 
 def _figures(figures: str) -> str:
-    if figures.startswith("."):
-        return f"point {_one_by_one(figures)}"
-    if "." in figures:
-        whole, _, decimals = figures.partition(".")
-        return f"{_figures(whole)} point {_one_by_one(decimals)}"
+    whole, point, decimals = figures.partition(".")
+    if point:
+        return f"{_figures(whole)} {say_digits(point + decimals)}" if whole else say_digits(figures)
     if (len(figures) > 1 and figures[0] == "0") or len(figures) > 6:
-        return _one_by_one(figures)
+        return say_digits(figures)
     return say_integer(int(figures)).replace("-", " ")
-
-
-def _one_by_one(figures: str) -> str:
-    return " ".join(say_integer(int(figure)) for figure in figures if figure.isdigit())
 
 
 def in_figures(text: str) -> str:
@@ -147,8 +139,8 @@ def twins_of(text: str) -> Iterator[str]:
 
 
 def digit_by_digit(text: str) -> str:
-    """Return words with every whole number in them said by its digits: "one five litres" for "fifteen litres"."""
-    return re.sub(r"\d[\d,]*", lambda figures: _one_by_one(figures.group()), in_figures(text))
+    """Return words with every number in them said by its digits: "one five litres" for "fifteen litres"."""
+    return re.sub(r"\d[\d,.]*", lambda figures: say_digits(figures.group().replace(",", "")), in_figures(text))
 
 
 def number_of(words: Sequence[str]) -> Fraction:

@@ -13,6 +13,7 @@ from assistant.adapters.library import Library
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.grammar import Rules, parse_expansion
 from assistant.core.hearing.numbers import digit_by_digit, level_of, quantity_of, twins_of, written_as_words
+from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import word_graph
 
 
@@ -171,3 +172,22 @@ def test_a_number_said_by_its_digits_is_the_same_number(number: int) -> None:
     by_digits = digit_by_digit(f"{words} litres")
     assert by_digits == " ".join([*(num2words(int(digit)) for digit in str(number)), "litres"])
     assert quantity_of(by_digits, "metric") == quantity_of(f"{words} litres", "metric")
+
+
+@given(st.integers(10, 999), st.integers(1, 9))
+def test_so_is_one_with_a_decimal(whole: int, tenths: int) -> None:
+    # as numbers are spelled out in radiotelephony: ICAO Annex 10, volume II, 5.2.1.4.1 (from memory)
+    words = f"{num2words(whole)} point {num2words(tenths)}".replace("-", " ").replace(" and ", " ")
+    by_digits = digit_by_digit(f"{words} litres")
+    digits = [num2words(int(digit)) for digit in str(whole)]
+    assert by_digits == " ".join([*digits, "point", num2words(tenths), "litres"])
+    assert quantity_of(by_digits, "metric") == quantity_of(f"{words} litres", "metric")
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["fifteen litres", "fifteen point five litres", "fifteen and a half litres", "fifty thousand kilometres"],
+)
+def test_what_is_asked_for_by_its_digits_can_be_said_so(library: Library, words: str) -> None:
+    graph = word_graph(parse_expansion("<quantity>"), library.rules())
+    assert parse(graph, digit_by_digit(words).split())
