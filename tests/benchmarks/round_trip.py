@@ -1,7 +1,8 @@
 """Says numbers as the assistant says them, hears them again, and prints which of them came back right.
 
 Worded by the program, spoken by its speech engine, written down freely by Whisper and by Moonshine, and
-read by `numbers.py`. A number is right where one of the two writes it; what both miss is shown.
+read by `numbers.py`. A number is right where one of the two writes it, an amount where its unit is written with it;
+what both miss is shown.
 The numbers are invented; the torques cover what a car needs (common practice, no source) and every teen and ten, which
 sound alike. A recogniser is no person: what it gets right is not proven clear, but what it gets wrong is unclear.
 
@@ -16,6 +17,8 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import Decimal
+from fractions import Fraction
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,7 +31,7 @@ from assistant.core import events as e
 from assistant.core.answers import answer
 from assistant.core.engine import open_job
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.numbers import quantity_of, written_as_words
+from assistant.core.hearing.numbers import number_of, quantity_of, written_as_words
 from assistant.core.saying import say_duration
 from assistant.core.state import State, evolve, fold
 from assistant.core.types import RATE, Utterance
@@ -131,6 +134,23 @@ def amounts_in(text: str) -> tuple[Amount, ...]:
     return tuple(found)
 
 
+def numbers_in(text: str) -> set[Fraction]:
+    """Return the numbers that a text names, whatever follows them: each time the longest run of words that is one."""
+    words, found, start = written_as_words(text).split(), set[Fraction](), 0
+    while start < len(words):
+        runs = ((end, _number(words[start:end])) for end in range(min(len(words), start + MOST_WORDS), start, -1))
+        end, value = next(((end, value) for end, value in runs if value is not None), (start + 1, None))
+        found |= {value} if value is not None else set()
+        start = end
+    return found
+
+
+def _number(words: Sequence[str]) -> Fraction | None:
+    with suppress(ReadingError):
+        return number_of(words)
+    return None
+
+
 def _amount(words: Sequence[str]) -> Amount | None:
     for system in ("us", "metric"):  # a quart is an American one, and a ton is a tonne
         with suppress(ReadingError):
@@ -150,23 +170,24 @@ def main() -> None:
     parser.add_argument("--voice", default="", help="a voice of the speech engine")
     options = parser.parse_args()
     speech, listener = Pyttsx3Speech(options.rate, options.voice), Listener()
-    counts: dict[str, list[bool]] = {}
+    counts: dict[str, list[tuple[bool, bool]]] = {}
     print("| kind | said | written by Whisper | written by Moonshine |\n|---|---|---|---|")
     try:
         for sentence in sentences():
             written = listener.hear(speech.render(sentence.text))
             found = [amounts_in(text) for text in written]
             right = any(value in amounts for value in _names(sentence.value) for amounts in found)
-            counts.setdefault(sentence.value.kind, []).append(right)
+            number = right or any(Fraction(sentence.value.magnitude) in numbers_in(text) for text in written)
+            counts.setdefault(sentence.value.kind, []).append((number, right))
             if not right:
                 print(f"| {sentence.value.kind} | {sentence.text} | {' | '.join(written)} |", flush=True)
     finally:
         speech.close()
         listener.close()
-    print("\n| kind | right | of |\n|---|---|---|")
-    for kind, results in counts.items():
-        print(f"| {kind} | {sum(results)} | {len(results)} |")
-    print(f"| all | {sum(map(sum, counts.values()))} | {sum(map(len, counts.values()))} |")
+    print("\n| kind | number right | with its unit | of |\n|---|---|---|---|")
+    for kind, results in (*counts.items(), ("all", list(chain(*counts.values())))):
+        numbers, amounts = (sum(column) for column in zip(*results, strict=True))
+        print(f"| {kind} | {numbers} | {amounts} | {len(results)} |")
 
 
 if __name__ == "__main__":
