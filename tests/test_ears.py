@@ -94,7 +94,8 @@ class Told:
         return Heard(texts, tuple(Weighed(words, value) for words, value in self.allowed.items()))
 
     def weigh(self, utterance: Utterance, texts: Sequence[str], heard: Heard) -> tuple[Weighed, ...]:
-        return tuple(Weighed(text, self.likely.get(text, -50.0)) for text in texts)
+        likely = {text: (self.allowed | self.likely).get(text, -50.0) for text in texts}
+        return tuple(Weighed(text, value, len(text) + value) for text, value in likely.items())
 
     def close(self) -> None:
         pass

@@ -91,7 +91,8 @@ class WhisperModel:
         """Return how likely each text is beside what was written, or, without that, beside the likeliest [nat].
 
         What makes a text likely without any sound is taken off, which is told by how likely it is where the encoded
-        sound is at all times its own mean (the internal language model, Meng and others 2021, sections 2 and 3).
+        sound is at all times its own mean (the internal language model, Meng and others 2021, sections 2 and 3). What
+        is left is what the sound tells of it.
         """
         from faster_whisper.audio import pad_or_trim
 
@@ -106,7 +107,7 @@ class WhisperModel:
         for text, total in _by_text(forms, unheard).items():
             likely[text] -= UNHEARD * max(total, RAREST * (len(text or own) + SPARE_LETTERS))
         beside = likely.pop("", max(likely.values(), default=0.0))
-        return tuple(Weighed(text, total - beside) for text, total in likely.items())
+        return tuple(Weighed(text, total - beside, total) for text, total in likely.items())
 
     def _likelihoods(self, encoded: NDArray[np.float32], texts: Sequence[str], samples: int) -> NDArray[np.float64]:
         """Return how likely each text is with the sound, and with its mean at all times [nat]."""

@@ -64,6 +64,9 @@ class Weighed:
     words: str
     likelihood: float
     """Log-likelihood given the sound, less that of what the engine wrote freely [nat]."""
+    information: float | None = None
+    """How much likelier the sound makes them than they are by themselves (pointwise mutual information) [nat]; None
+    where the engine can't tell."""
 
 
 @dataclass(frozen=True, slots=True)

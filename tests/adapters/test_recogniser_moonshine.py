@@ -64,6 +64,25 @@ def test_it_weighs_texts(recogniser: MoonshineRecogniser) -> None:
     assert len(weighed) == 3
 
 
+def test_the_sound_makes_what_was_said_likelier_and_other_words_less(recogniser: MoonshineRecogniser) -> None:
+    said, other = recogniser.weigh(recorded("what_torque.flac"), ("what torque", "stop listening"), Heard())
+    assert (said.words, other.words) == ("what torque", "stop listening")
+    assert said.information is not None
+    assert other.information is not None
+    assert said.information > 0 > other.information  # more likely, and less, than without that sound
+
+
+def test_what_is_weighed_after_it_was_heard_is_weighed_the_same(recogniser: MoonshineRecogniser) -> None:
+    sound, texts = recorded("what_torque.flac"), ("next step", "what torque")
+    recogniser.hear(sound, (Phrase("torque", "what torque"), Phrase("help", "what can i say")))
+    after = recogniser.weigh(sound, texts, Heard())
+    recogniser.hear(recorded("three_point_eight_litres_in.ogg"), ())
+    anew = recogniser.weigh(sound, texts, Heard())
+    assert [item.words for item in after] == [item.words for item in anew] == ["what torque", "next step"]
+    assert [item.likelihood for item in after] == pytest.approx([item.likelihood for item in anew], abs=0.5)
+    assert [item.information for item in after] == pytest.approx([item.information for item in anew], abs=0.5)
+
+
 def test_an_empty_utterance_and_no_phrases_are_no_error(recogniser: MoonshineRecogniser) -> None:
     assert recogniser.hear(Utterance(np.zeros(0, np.float32), 0), [Phrase("next", "next step")]).allowed == ()
     heard = recogniser.hear(recorded("what_torque.flac"), [])

@@ -98,6 +98,15 @@ def test_texts_are_weighed_beside_what_it_wrote(recogniser: WhisperRecogniser) -
     assert other.likelihood / len(other.words) < -0.5
 
 
+def test_the_sound_makes_what_was_said_likelier_and_other_words_less(recogniser: WhisperRecogniser) -> None:
+    sound = recorded("what_torque.flac")
+    said, other = recogniser.weigh(sound, ("what torque", "stop listening"), recogniser.hear(sound))
+    assert said.information is not None
+    assert other.information is not None
+    assert said.information > 0 > other.information  # more likely, and less, than without that sound
+    assert said.information - other.information == pytest.approx(said.likelihood - other.likelihood)
+
+
 def test_what_is_hardly_ever_written_is_not_good_for_anything(recogniser: WhisperRecogniser) -> None:
     sound = recorded("what_torque.flac")
     heard = recogniser.hear(sound)

@@ -117,10 +117,10 @@ def _named(name: str, noise: str | None, ratio_db: float) -> str:
 
 def main() -> None:
     options = _options()
-    made, rules = orders(options.count, DEVELOPMENT)
+    made, rules = orders(options.count, options.seed)
     if options.sounds != "orders":
         library = wiring.library(Path())
-        made, rules = oil_job(library, options.count, DEVELOPMENT), library.rules()
+        made, rules = oil_job(library, options.count, options.seed), library.rules()
     settings = match_settings()
     never_sure = replace(settings.likely, accept=float("inf"), doubt=float("-inf"))
     all_engines = [Recorder(one, one.name, one.engine) for one in engines(rules) if isinstance(one, WeighingRecogniser)]
@@ -162,6 +162,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("heard", type=Path, help="the file to append to, one line of JSON a sound")
     parser.add_argument("sounds", choices=("commands", "elsewhere", "orders", "digits", "others", "talk"))
     parser.add_argument("--count", type=int, default=240, help="how many sentences")
+    parser.add_argument("--seed", type=int, default=DEVELOPMENT, help="of the sentences; other ones with another")
     parser.add_argument("--noise", choices=NOISES)
     parser.add_argument("--db", type=float, default=10, help="how far the speech is above the noise")
     parser.add_argument("--folder", type=Path, help="where the recordings of digits or of others are")

@@ -69,7 +69,7 @@ class RememberingBook(Phrasebook):
     def judge_together(self, heard: Sequence[Heard], by_sound: Mapping[str, float], phrases: Sequence[Phrase]) -> Match:
         """Return the verdict of all engines."""
         if ranked := rank_together(heard, by_sound, phrases, self._laid_out(phrases), self._settings.likely):
-            self.signs[:] = [(signs_together(ranked, heard), ranked[0])]
+            self.signs[:] = [(signs_together(ranked, heard, self._settings.likely), ranked[0])]
         return super().judge_together(heard, by_sound, phrases)
 
     def by_sound(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> dict[str, float]:

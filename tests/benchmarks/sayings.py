@@ -27,6 +27,7 @@ VALUES = {
     "distance": ("eighty four thousand two hundred kilometres", "sixty one thousand miles",
                  "one hundred and twelve thousand kilometres"),
     "length": ("fifty millimetres", "four hundred millimetres", "two inches", "forty centimetres"),
+    "duration": ("one minute", "five minutes", "ten minutes", "three minutes"),
     "count": ("two", "four", "three"),
     "number": ("two", "three", "five"),
     "level": ("near low", "below the low mark", "halfway", "at three quarters", "near the full mark",

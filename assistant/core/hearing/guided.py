@@ -38,9 +38,15 @@ class Guide:
     """So many phrases are returned at most."""
     longest: int = 48
     """So many pieces a text holds at most."""
+    writes_freely: bool = True
+    """Whether it also writes freely; without it the phrases are measured by nothing."""
     word: float = 3.0
     """Likelihood that a word of a phrase is worth where the likeliest are chosen [nat]: without it what is short
     would always seem likeliest."""
+
+    def rank(self, phrase: Weighed) -> float:
+        """Return a number that is the less, the likelier a phrase is beside longer and shorter ones."""
+        return -phrase.likelihood - self.word * len(phrase.words.split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +58,7 @@ class Guided:
     free_likelihood: float
     """How likely they are [nat]."""
     allowed: tuple[Weighed, ...]
-    """The phrases found, likeliest first; their likelihood is relative to the free text."""
+    """The phrases found, likeliest first; their likelihood is relative to the free text, if there is any."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +72,11 @@ class _Way:
 
 def search(after: Next, graph: TokenGraph, guide: Guide) -> Guided:
     """Return the phrases of a graph that are likeliest, and the free text beside them."""
-    ways = [_Way((), 0.0, None, 0), _Way((), 0.0, graph.start, 0)]
+    ways = [_Way((), 0.0, graph.start, 0)]
     free: tuple[int, ...] = ()
-    free_likelihood = float("-inf")
+    free_likelihood = 0.0
+    if guide.writes_freely:
+        ways.insert(0, _Way((), 0.0, None, 0))
     ended: dict[tuple[int, ...], float] = {}
     for _ in range(guide.longest):
         likely = after([way.row for way in ways], [way.pieces[-1] if way.pieces else guide.begin for way in ways])
@@ -119,5 +127,5 @@ def _ranked(
     for pieces, likelihood in ended.items():
         words = graph.words(pieces)
         found[words] = float(np.logaddexp(found.get(words, float("-inf")), likelihood))
-    ranked = sorted(found, key=lambda words: -(found[words] + guide.word * len(words.split())))
-    return tuple(Weighed(words, found[words] - written) for words in ranked[: guide.found])
+    ranked = sorted((Weighed(words, total - written) for words, total in found.items()), key=guide.rank)
+    return tuple(ranked[: guide.found])

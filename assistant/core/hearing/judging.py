@@ -5,8 +5,9 @@ text, for each letter of the longer of the two and a few to spare; 0 is the same
 the mean over all engines counts, and over how near the phrase comes by its sound to what they wrote: of 160 sentences
 beside a grinder (10 dB) .84 were right so, and .78 where the second engine was asked for its word only, of 120 as loud
 as a compressor .80 and .70. How likely it is then that the best meaning was meant follows from its score, its lead
-over the next one, its length, and by how much the engines hold it likelier than any other, by a logistic regression
-(`odds.py`). Nothing is accepted because nothing else was allowed.
+over the next one, its length, by how much the engines hold it likelier than any other, and by how much likelier they
+hold it with the sound than without, by a logistic regression (`odds.py`). Nothing is accepted because nothing else was
+allowed.
 """
 
 from __future__ import annotations
@@ -33,6 +34,8 @@ NEAREST = 0.3
 FIRST = 0.3
 """Share of the first engine where two meanings are told apart: it hears "sixteen" in "sixty newton", and holds short
 texts likely."""
+UNTOLD = 0.2
+"""What the sound tells of words where no engine can tell it of any: right and wrong ones have it [nat a letter]."""
 MORE = 15
 """Where the first engine wrote so many letters more than a phrase has, it alone is not believed: an order lost its last
 two parts that way. Of 124 sentences that it was believed in quiet none had more than ten."""
@@ -120,7 +123,7 @@ def judge_together(
     ranked = rank_together(heard, by_sound, phrases, graphs, settings)
     if not ranked:
         return Match(Verdict.NOT_FOR_ME, heard=written)
-    signs, margin = signs_together(ranked, heard), lead(ranked)
+    signs, margin = signs_together(ranked, heard, settings), lead(ranked)
     likely, any_likely = (settings.together.probability(each) for each in (signs, of_any(signs)))
     runner_up = ranked[1] if len(ranked) > 1 else None
     if any_likely < settings.unsure:  # what is rarely said, or is no likelier than another, is asked about
@@ -132,11 +135,22 @@ def judge_together(
     return Match(Verdict.UNCLEAR, ranked[0], runner_up if margin < BESIDE else None, margin, written)
 
 
-def signs_together(ranked: Sequence[Found], heard: Sequence[Heard]) -> tuple[float, ...]:
+def signs_together(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> tuple[float, ...]:
     """Return what tells how likely the best of findings was meant, in the order of the weights."""
     best, *others = ranked
     leads = [_likelier(best.words, other.words, heard) for other in others]
-    return signs_of(ranked, min((each for each in leads if each is not None), default=float("inf")))
+    likelier = min((each for each in leads if each is not None), default=float("inf"))
+    return signs_of(ranked, likelier, _information(best.words, heard, settings))
+
+
+def _information(words: str, heard: Sequence[Heard], settings: JudgeSettings) -> float:
+    """Return what the sound tells of words, as the engines hold it [nat a letter].
+
+    0 where they told of other words only: they tell of the likeliest.
+    """
+    told = [(item.words, item.information) for one in heard for item in one.allowed if item.information is not None]
+    known = [information for of, information in told if of == words]
+    return fmean(known) / (len(words) + settings.spare) if known else 0.0 if told else UNTOLD
 
 
 def _likelier(one: str, other: str, heard: Sequence[Heard]) -> float | None:

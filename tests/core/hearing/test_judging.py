@@ -10,6 +10,7 @@ from assistant.core.hearing.grammar import parse_expansion
 from assistant.core.hearing.judging import (
     FAR,
     FIRST,
+    UNTOLD,
     JudgeSettings,
     judge,
     judge_together,
@@ -28,7 +29,9 @@ SETTINGS = JudgeSettings(
     clear_snr=15.0,
     ask=-1.0,
     doubt=-2.0,
-    together=Weights(bias=4.0, score=10.0 / math.log(10), lead=0.0, likelier=0.0, rare=0.0),  # of nine letters
+    together=Weights(
+        bias=4.0, score=10.0 / math.log(10), lead=0.0, likelier=0.0, rare=0.0, information=0.0
+    ),  # of nine letters
     sure=0.5,
     sure_amid_talk=0.9,
     unsure=0.01,
@@ -192,7 +195,16 @@ def test_an_engine_that_heard_no_speech_holds_nothing_likely() -> None:
 def test_only_who_weighed_both_tells_which_is_likelier(others: list[Heard], likelier: float) -> None:
     everyone = [heard(next_step=0.0, last_step=-1.0), *others]
     ranked = rank_together(everyone, {}, PHRASES, GRAPHS, SETTINGS)
-    assert signs_together(ranked, everyone)[3] == pytest.approx(likelier)
+    assert signs_together(ranked, everyone, SETTINGS)[3] == pytest.approx(likelier)
+
+
+def test_what_the_sound_tells_of_a_phrase_counts_for_each_letter() -> None:
+    told = Heard(allowed=(Weighed("next step", -0.9, 5.4), Weighed("last step", -1.8, 4.5)))
+    ranked = rank_together([heard(next_step=0.0), told], {}, PHRASES, GRAPHS, SETTINGS)
+    assert signs_together(ranked, [heard(next_step=0.0), told], SETTINGS)[5] == pytest.approx(5.4 / 9)
+    assert signs_together(ranked, [heard(next_step=0.0)], SETTINGS)[5] == UNTOLD  # which can't tell
+    other = Heard(allowed=(Weighed("next step", -0.9), Weighed("last step", -1.8, 4.5)))
+    assert signs_together(ranked, [other], SETTINGS)[5] == 0.0  # which told of what is likelier
 
 
 def test_nothing_likely_is_not_for_us() -> None:
