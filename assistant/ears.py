@@ -63,7 +63,7 @@ class Ears:
         match = book.judge([first], phrases)
         if match.verdict is Verdict.ACCEPTED and match.best and not book.twins([match.best.words], phrases):
             return match
-        if is_talk(utterance, first):
+        if is_talk(utterance, first) and not book.sounds_like_one(first, phrases):
             return replace(match, verdict=Verdict.NOT_FOR_ME)
         if not book.in_doubt(match, first, phrases):
             return match

@@ -147,6 +147,14 @@ def test_who_talks_on_is_not_asked_about(talk: Talk, voiced: float | None, asked
     assert asked or match.verdict is Verdict.NOT_FOR_ME
 
 
+def test_a_long_number_is_no_talk_though_the_first_engine_holds_only_short_ones_likely(talk: Talk) -> None:
+    phrases = (Phrase("value", "the odometer shows <distance>"), Phrase("stop", "stop"))
+    first = Told("The odometer shows 84,200 kilometers.", {"stop": -3.0}, {})
+    second = Told("", {}, {})
+    Ears(talk.phrasebook, [first, second]).hear(replace(SECOND_OF_SOUND, voiced=3.5), phrases)
+    assert second.asked == 1
+
+
 def test_far_from_every_phrase_nobody_else_is_asked(talk: Talk) -> None:
     first, second = Told("A long talk about the weather.", {"what is open": -60.0}, {}), Told("", {}, {})
     assert Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, WHEELS).verdict is Verdict.NOT_FOR_ME

@@ -159,7 +159,11 @@ class Phrasebook:
             return False
         if match.best.score >= self._settings.likely.doubt:
             return True
-        return max(self.by_sound([first], phrases).values(), default=float("-inf")) >= self._settings.ask
+        return self.sounds_like_one(first, phrases)
+
+    def sounds_like_one(self, heard: Heard, phrases: Sequence[Phrase]) -> bool:
+        """Return whether what an engine wrote sounds like a phrase, though it may hold another likelier."""
+        return max(self.by_sound([heard], phrases).values(), default=float("-inf")) >= self._settings.ask
 
     def _laid_out(self, phrases: Sequence[Phrase]) -> list[WordGraph]:
         return [self._words[phrase.says] for phrase in phrases]
