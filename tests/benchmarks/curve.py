@@ -26,7 +26,7 @@ STEPS, MOST = 19, 0.95
 
 def shares(heard: Sequence[Case], sure: float) -> tuple[float, float]:
     """Return the shares that are taken wrong, and that are not taken right, from a probability on [percent]."""
-    settings = replace(match_settings().likely, sure=sure, sure_amid_talk=sure)
+    settings = replace(match_settings().likely, sure=sure)
     came = Counter(judged(case, settings) for case in heard)
     return 100 * came["wrong"] / len(heard), 100 * (1 - came["right"] / len(heard))
 

@@ -68,8 +68,6 @@ class JudgeSettings:
     """What counts where all are asked."""
     sure: float
     """Probability from which a phrase is then accepted, 0 to 1."""
-    sure_amid_talk: float
-    """The same amid other talk, which goes on for hours: in half an hour two phrases were likely by 0.82 and 0.88."""
     apart: float
     """By how much the best meaning then has to score better than the next one, or it is asked which [nat a letter]."""
     unsure: float

@@ -90,12 +90,12 @@ class Phrasebook:
     def around(self, utterance: Utterance) -> Self:
         """Return the same phrasebook with the thresholds that hold in the noise and the talk around an utterance."""
         own = self._settings.likely
-        accept, sure = own.accept, own.sure
+        accept = own.accept
         if utterance.snr_db is not None and utterance.snr_db < own.clear_snr:
             accept = max(accept, own.accept_in_noise)
         if utterance.amid_talk:
-            accept, sure = max(accept, own.accept_amid_talk), max(sure, own.sure_amid_talk)
-        return self.judging_by(replace(own, accept=accept, sure=sure))
+            accept = max(accept, own.accept_amid_talk)
+        return self.judging_by(replace(own, accept=accept))
 
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:
         """Return a matcher for these phrases; DataError where one is no expansion of the known rules."""

@@ -33,7 +33,6 @@ SETTINGS = JudgeSettings(
         bias=4.0, score=10.0 / math.log(10), lead=0.0, likelier=0.0, rare=0.0, information=0.0
     ),  # of nine letters
     sure=0.5,
-    sure_amid_talk=0.9,
     unsure=0.01,
     apart=0.1,
     twins=1.5,
@@ -104,15 +103,14 @@ def test_one_witness_may_miss_what_the_others_hear() -> None:
 
 
 @pytest.mark.parametrize(
-    ("by_sound", "amid_talk", "verdict"),
-    [(-0.3, False, Verdict.ACCEPTED), (-0.5, False, Verdict.UNCLEAR), (-0.3, True, Verdict.UNCLEAR),
-     (-1.5, True, Verdict.UNCLEAR)],
+    ("by_sound", "sure", "verdict"),
+    [(-0.3, 0.5, Verdict.ACCEPTED), (-0.5, 0.5, Verdict.UNCLEAR), (-0.3, 0.9, Verdict.UNCLEAR),
+     (-1.5, 0.9, Verdict.UNCLEAR)],
 )  # fmt: skip
-def test_what_is_more_likely_meant_than_not_is_taken(by_sound: float, amid_talk: bool, verdict: Verdict) -> None:
+def test_what_is_more_likely_meant_than_not_is_taken(by_sound: float, sure: float, verdict: Verdict) -> None:
     first, second = heard(next_step=-4.5), heard(next_step=-2.7)  # -0.5 and -0.3 a letter
-    settings = replace(SETTINGS, sure=SETTINGS.sure_amid_talk) if amid_talk else SETTINGS
-    match = judge_together([first, second], {"next step": by_sound}, PHRASES, GRAPHS, settings)
-    assert match.verdict is verdict  # even at -0.4; nine to one, which is asked for amid other talk, at -0.18
+    match = judge_together([first, second], {"next step": by_sound}, PHRASES, GRAPHS, replace(SETTINGS, sure=sure))
+    assert match.verdict is verdict  # even at -0.4, nine to one at -0.18
     assert match.best
     assert match.best.score == pytest.approx((-0.5 - 0.3 + max(by_sound, FAR)) / 3)
 
