@@ -2,6 +2,7 @@
 
 python -m tests.benchmarks.fit_likely heard.jsonl ...          # what the weights in models/matching.yaml do
 python -m tests.benchmarks.fit_likely heard.jsonl ... --fit    # fit others: a table from halves, and those of all
+                                                               # (needs the package scipy)
 
 The ears are those of a job; only the engines are replaced, by their answers.
 """
@@ -26,17 +27,19 @@ from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings, rank_together, signs_together
 from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.odds import Weights
+from assistant.core.hearing.odds import Signs, Weights
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
 from tests.benchmarks.hearing import outcome
 from tests.benchmarks.sayings import orders
 
 OUTCOMES = ("right", "asked", "silent", "wrong")
-DRAW, STEPS = 0.1, 30
-"""How much the weights are drawn towards 0, and after how many steps they have settled."""
+DRAW = 0.02
+"""How much the weights are drawn towards 0."""
 OTHER = 3.0
 """So often counts what nobody meant: in a workshop there is more of it than is kept here."""
+LEAST = 1e-9
+"""Nothing counts as less likely, or its logarithm would be infinite."""
 
 
 @dataclass(slots=True)
@@ -63,7 +66,7 @@ class RememberingBook(Phrasebook):
 
     def __init__(self, rules: Rules) -> None:
         super().__init__(rules, pronounce, match_settings())
-        self.signs: list[tuple[tuple[float, ...], Found]] = []
+        self.signs: list[tuple[Signs, Found]] = []
         self._near: dict[object, dict[str, float]] = {}
 
     def judge_together(self, heard: Sequence[Heard], by_sound: Mapping[str, float], phrases: Sequence[Phrase]) -> Match:
@@ -142,7 +145,7 @@ def judged(case: Case, settings: JudgeSettings) -> str:
     return "wrong" if Verdict.ACCEPTED in verdicts else "asked" if Verdict.UNCLEAR in verdicts else "silent"
 
 
-def signs(case: Case) -> Iterator[tuple[tuple[float, ...], bool, float]]:
+def signs(case: Case) -> Iterator[tuple[Signs, bool, float]]:
     """Yield what tells how likely the best meaning is, whether it was meant, and how often it counts, where all engines
     are asked."""
     for _ in heard_anew(case, case.book):
@@ -150,17 +153,28 @@ def signs(case: Case) -> Iterator[tuple[tuple[float, ...], bool, float]]:
             yield found, best.meaning == case.wanted, OTHER if case.wanted is None else 1.0
 
 
-def regression(found: Sequence[tuple[tuple[float, ...], bool, float]]) -> Weights:
-    """Return the weights of a logistic regression, by Newton's method, hardly drawn towards 0 (Hastie and others 2009,
-    section 4.4.1)."""
-    x, y = np.array([one for one, _, _ in found]), np.array([meant for _, meant, _ in found], float)
+def fitted(found: Sequence[tuple[Signs, bool, float]], now: Weights) -> Weights:
+    """Return the weights with which what was meant is likeliest (maximum likelihood), hardly drawn towards 0.
+
+    What is rarely said is never meant in these sounds: its weight stays as it is.
+    """
+    from scipy.optimize import minimize
+
+    names = [each.name for each in fields(Weights) if each.name != "rare"]
+    meant = np.array([each for _, each, _ in found])
     times = np.array([often for _, _, often in found])
-    weights, draw = np.zeros(x.shape[1]), DRAW * np.eye(x.shape[1])
-    for _ in range(STEPS):
-        likely = 1 / (1 + np.exp(-x @ weights))
-        slope = x.T @ (times * (y - likely)) - draw @ weights
-        weights = weights + np.linalg.solve((x.T * (times * likely * (1 - likely))) @ x + draw, slope)
-    return Weights(**{each.name: round(float(value), 2) for each, value in zip(fields(Weights), weights, strict=True)})
+
+    def weights_of(values: Sequence[float]) -> Weights:
+        return replace(now, **{name: float(value) for name, value in zip(names, values, strict=True)})
+
+    def surprise(values: Sequence[float]) -> float:
+        weights = weights_of(values)
+        likely = np.clip([weights.of_this(one) for one, _, _ in found], LEAST, 1 - LEAST)
+        surprised = -np.average(np.log(np.where(meant, likely, 1 - likely)), weights=times)
+        return float(surprised + DRAW / len(found) * np.square(values).sum())
+
+    best = minimize(surprise, np.zeros(len(names)), method="BFGS").x
+    return weights_of([round(float(value), 2) for value in best])
 
 
 def report(name: str, heard: Iterable[tuple[Case, JudgeSettings]]) -> None:
@@ -183,9 +197,11 @@ def main() -> None:
     report("as it is", [(case, settings) for case in heard])
     if options.fit:
         found = [list(signs(case)) for case in heard]
-        halves = [replace(settings, together=regression(list(chain(*found[1 - half :: 2])))) for half in (0, 1)]
+        halves = [
+            replace(settings, together=fitted(list(chain(*found[1 - half :: 2])), settings.together)) for half in (0, 1)
+        ]
         report("each half with the weights of the other", [(case, halves[at % 2]) for at, case in enumerate(heard)])
-        print(f"fitted on all: {regression(list(chain(*found)))}")
+        print(f"fitted on all: {fitted(list(chain(*found)), settings.together)}")
 
 
 if __name__ == "__main__":

@@ -4,10 +4,8 @@ The score is the likelihood of a phrase beside what an engine wrote freely, less
 text, for each letter of the longer of the two and a few to spare; 0 is the same. Where the first engine is not sure,
 the mean over all engines counts, and over how near the phrase comes by its sound to what they wrote: of 160 sentences
 beside a grinder (10 dB) .84 were right so, and .78 where the second engine was asked for its word only, of 120 as loud
-as a compressor .80 and .70. How likely it is then that the best meaning was meant follows from its score, its lead
-over the next one, its length, by how much the engines hold it likelier than any other, and by how much likelier they
-hold it with the sound than without, by a logistic regression (`odds.py`). Nothing is accepted because nothing else was
-allowed.
+as a compressor .80 and .70. How likely it is then that the best meaning was meant is a matter of what the sound tells
+of it, and of how the others do (`odds.py`). Nothing is accepted because nothing else was allowed.
 """
 
 from __future__ import annotations
@@ -20,7 +18,7 @@ import numpy as np
 
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.numbers import twins_of
-from assistant.core.hearing.odds import Weights, lead, of_any, signs_of
+from assistant.core.hearing.odds import Signs, Weights, lead, signs_of
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import Step, WordGraph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
@@ -122,19 +120,19 @@ def judge_together(
     if not ranked:
         return Match(Verdict.NOT_FOR_ME, heard=written)
     signs, margin = signs_together(ranked, heard, settings), lead(ranked)
-    likely, any_likely = (settings.together.probability(each) for each in (signs, of_any(signs)))
     runner_up = ranked[1] if len(ranked) > 1 else None
-    if any_likely < settings.unsure:  # what is rarely said, or is no likelier than another, is asked about
+    if settings.together.of_any(signs) < settings.unsure:  # what is no likelier than another is asked about
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
-    if likely >= settings.sure and margin >= settings.apart and all_heard_speech:
-        twin = _twin_as_likely(ranked, heard, settings)
-        return Match(Verdict.UNCLEAR if twin else Verdict.ACCEPTED, ranked[0], twin or runner_up, margin, written)
-    return Match(Verdict.UNCLEAR, ranked[0], runner_up if margin < BESIDE else None, margin, written)
+    likely = settings.together.of_this(signs) >= settings.sure and margin >= settings.apart
+    twin = _twin_as_likely(ranked, heard, settings)
+    if likely and all_heard_speech and not twin:
+        return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
+    return Match(Verdict.UNCLEAR, ranked[0], twin or (runner_up if margin < BESIDE else None), margin, written)
 
 
-def signs_together(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> tuple[float, ...]:
-    """Return what tells how likely the best of findings was meant, in the order of the weights."""
+def signs_together(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Signs:
+    """Return what tells how likely the best of findings was meant."""
     best, *others = ranked
     leads = [_likelier(best.words, other.words, heard) for other in others]
     likelier = min((each for each in leads if each is not None), default=float("inf"))

@@ -29,9 +29,9 @@ SETTINGS = JudgeSettings(
     clear_snr=15.0,
     ask=-1.0,
     doubt=-2.0,
-    together=Weights(
-        bias=4.0, score=10.0 / math.log(10), lead=0.0, likelier=0.0, rare=0.0, information=0.0
-    ),  # of nine letters
+    together=Weights(  # of nine letters
+        bias=4.0, score=10.0 / math.log(10), information=0.0, likelier=9.0, lead=0.0, rare=-9.0
+    ),
     sure=0.5,
     unsure=0.01,
     apart=0.1,
@@ -117,10 +117,9 @@ def test_what_is_more_likely_meant_than_not_is_taken(by_sound: float, sure: floa
 
 def test_what_is_rarely_said_is_asked_about_rather_than_passed_over() -> None:
     rare = (Phrase("next", "next step", rare=4.0), *PHRASES[1:])
-    settings = replace(SETTINGS, together=replace(SETTINGS.together, rare=-2.0))
     near = heard(next_step=0.0)
-    assert judge_together([near, near], {"next step": 0.0}, PHRASES, GRAPHS, settings).verdict is Verdict.ACCEPTED
-    assert judge_together([near, near], {"next step": 0.0}, rare, GRAPHS, settings).verdict is Verdict.UNCLEAR
+    assert judge_together([near, near], {"next step": 0.0}, PHRASES, GRAPHS, SETTINGS).verdict is Verdict.ACCEPTED
+    assert judge_together([near, near], {"next step": 0.0}, rare, GRAPHS, SETTINGS).verdict is Verdict.UNCLEAR
 
 
 def test_what_is_hardly_likely_was_not_for_us() -> None:
@@ -130,7 +129,7 @@ def test_what_is_hardly_likely_was_not_for_us() -> None:
 
 
 def test_two_meanings_as_likely_as_each_other_are_asked_about() -> None:
-    settings = replace(SETTINGS, together=replace(SETTINGS.together, bias=0.0, likelier=1.0))
+    settings = replace(SETTINGS, together=replace(SETTINGS.together, likelier=1.0))
     alike, unlike = heard(next_step=0.0, last_step=0.1), heard(next_step=0.0, last_step=-0.9)
     sound = {"next step": 0.0, "last step": -0.6}
     match = judge_together([alike, alike], sound, PHRASES, GRAPHS, settings)
@@ -193,16 +192,16 @@ def test_an_engine_that_heard_no_speech_holds_nothing_likely() -> None:
 def test_only_who_weighed_both_tells_which_is_likelier(others: list[Heard], likelier: float) -> None:
     everyone = [heard(next_step=0.0, last_step=-1.0), *others]
     ranked = rank_together(everyone, {}, PHRASES, GRAPHS, SETTINGS)
-    assert signs_together(ranked, everyone, SETTINGS)[3] == pytest.approx(likelier)
+    assert signs_together(ranked, everyone, SETTINGS).likelier == pytest.approx(likelier)
 
 
 def test_what_the_sound_tells_of_a_phrase_counts_for_each_letter() -> None:
     told = Heard(allowed=(Weighed("next step", -0.9, 5.4), Weighed("last step", -1.8, 4.5)))
     ranked = rank_together([heard(next_step=0.0), told], {}, PHRASES, GRAPHS, SETTINGS)
-    assert signs_together(ranked, [heard(next_step=0.0), told], SETTINGS)[5] == pytest.approx(5.4 / 9)
-    assert signs_together(ranked, [heard(next_step=0.0)], SETTINGS)[5] == UNTOLD  # which can't tell
+    assert signs_together(ranked, [heard(next_step=0.0), told], SETTINGS).information == pytest.approx(5.4 / 9)
+    assert signs_together(ranked, [heard(next_step=0.0)], SETTINGS).information == UNTOLD  # which can't tell
     other = Heard(allowed=(Weighed("next step", -0.9), Weighed("last step", -1.8, 4.5)))
-    assert signs_together(ranked, [other], SETTINGS)[5] == 0.0  # which told of what is likelier
+    assert signs_together(ranked, [other], SETTINGS).information == 0.0  # which told of what is likelier
 
 
 def test_nothing_likely_is_not_for_us() -> None:
