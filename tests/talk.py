@@ -17,7 +17,7 @@ from assistant.turn import Desk, Turn, heard, time_passes
 
 READY = """eighty four thousand two hundred kilometres / next step / next step / with jack and stands / next step
 next step / next step""".replace("\n", " / ")
-EVIDENCE = "concrete / the brake light is on / both back wheels / two / one tonne / it stood firm"
+EVIDENCE = "on concrete / the brake light is on / both back wheels / two / one tonne / it stood firm"
 DRAIN = "next step / next step / next step / next step / @600 / next step"
 CLOSE = """next step / thirty newton metres / confirm drain plug / next step / next step / twenty five newton metres
 confirm filter cap / three point five litres / the filler cap is tight / confirm filler cap""".replace("\n", " / ")

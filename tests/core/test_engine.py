@@ -52,10 +52,10 @@ def test_no_way_under_the_car_without_every_evidence(talk: Talk) -> None:
 
 @pytest.mark.parametrize(
     ("before", "answer"),
-    [("", "on soft ground"), ("concrete", "front wheels"),
-     ("concrete / the brake light is on / both back wheels", "one"),
-     ("concrete / the brake light is on / both back wheels / two", "two hundred kilograms"),
-     ("concrete / the brake light is on / both back wheels / two / one tonne", "it moved")],
+    [("", "on soft ground"), ("on concrete", "front wheels"),
+     ("on concrete / the brake light is on / both back wheels", "one"),
+     ("on concrete / the brake light is on / both back wheels / two", "two hundred kilograms"),
+     ("on concrete / the brake light is on / both back wheels / two / one tonne", "it moved")],
 )  # fmt: skip
 def test_evidence_of_danger_is_refused(talk: Talk, before: str, answer: str) -> None:
     talk.say(READY + (" / " + before if before else ""))
@@ -232,7 +232,7 @@ def test_what_is_open_always_has_an_answer(talk: Talk) -> None:
 def test_the_other_vehicle_speaks_its_owners_units(talk: Talk) -> None:
     talk.begin(talk.library.vehicle("bannockfield-heron-25"))
     talk.say("fifty two thousand miles / next step / next step / on the ramps / next step / next step / next step")
-    talk.say("concrete / four clicks / the back wheels / in the hollows / it stood firm")
+    talk.say("on concrete / four clicks / the back wheels / in the hollows / it stood firm")
     # no undertray and no filter cap: the filler is next, then the plug
     assert talk.state.step == "filler-open"
     talk.say("what is the torque")

@@ -7,7 +7,7 @@ from tests.talk import CLOSE, DRAIN, EVIDENCE, READY, RUN, Talk
 
 def test_it_tells_why_what_is_assumed_and_who_says_so_without_a_figure(talk: Talk) -> None:
     talk.say(READY)
-    talk.say("concrete / the brake light is on / both back wheels / how do you know that")
+    talk.say("on concrete / the brake light is on / both back wheels / how do you know that")
     assert talk.said.startswith("It is half of the load on that axle")
     assert "Source: HSE, Working under vehicles: never above the rated capacity." in talk.said
     assert not any(character.isdigit() for character in talk.said)
