@@ -102,15 +102,13 @@ class Ears:
     def _weigh(
         self, engine: Recogniser, utterance: Utterance, texts: Sequence[str], heard: Heard
     ) -> tuple[Weighed, ...]:
-        """Let an engine weigh texts, if it can, of which it has not told all yet."""
-        known = {item.words for item in heard.allowed if item.information is not None}
-        missing = [text for text in texts if text not in known]
-        if not missing or not isinstance(engine, WeighingRecogniser) or engine not in self.engines:
+        """Let an engine weigh texts, if it can, also those that it held likely: it tells more of them then."""
+        if not texts or not isinstance(engine, WeighingRecogniser) or engine not in self.engines:
             return heard.allowed
         if not heard.is_speech:  # who heard none holds no phrase likely
             return tuple(Weighed(text, float("-inf")) for text in texts)
         nothing: tuple[Weighed, ...] = ()
-        weighed = self._tried(engine, lambda: engine.weigh(utterance, missing, heard), nothing)
+        weighed = self._tried(engine, lambda: engine.weigh(utterance, texts, heard), nothing)
         again = {item.words for item in weighed}
         return (*weighed, *(item for item in heard.allowed if item.words not in again))
 

@@ -38,9 +38,9 @@ LEAD = 0.25
 """Silence put before and behind the utterance [second]: without it 0.79 of a hundred lone digits were right, with it
 0.90, and with 0.5 s no more."""
 TOLD = 3
-"""Of so many texts it is told what the sound tells of them: the best is among them, and each takes time."""
+"""Of so many texts, those it holds likeliest, it is told what the sound tells of them: each takes time."""
 UNHEARD = 0.8
-"""Share of what makes a text likely before anything is heard that is taken off for that."""
+"""Share of what makes a text likely before anything is heard that is taken off for that: as Whisper's, not fitted."""
 MOST_GRAPHS = 64
 """So many sets of phrases are kept ready."""
 
@@ -198,7 +198,7 @@ class MoonshineRecogniser:
         return self._ask(utterance, tuple(dict.fromkeys(phrase.says for phrase in phrases)))
 
     def weigh(self, utterance: Utterance, texts: Sequence[str], heard: Heard) -> tuple[Weighed, ...]:
-        """Return how likely each text is, as words; `heard` is not used: it writes anew. Raises `DeviceError`."""
+        """Return how likely each text is, as words; `heard` is not used: it remembers. Raises `DeviceError`."""
         return self._ask(utterance, tuple(texts), weigh=True).allowed
 
     def _ask(self, utterance: Utterance, says: tuple[str, ...], *, weigh: bool = False) -> Heard:

@@ -12,13 +12,14 @@ sound alike. A recogniser is no person: what it gets right is not proven clear, 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import Decimal
 from fractions import Fraction
 from itertools import chain
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +52,7 @@ DISTANCES = ("84200 km", "99200 km", "15000 km", "50000 km", "113040 km", "7500 
 MASSES = ("1340 kg", "1000 kg", "1780 kg", "4080 lb", "2 t")
 MOST_WORDS = 12
 """Words that an amount may have."""
+Named = TypeVar("Named")
 DURATIONS = (15, 30, 45, 60, 180, 300, 600, 780, 900, 1800, 3000)
 """Times that are left [second]."""
 
@@ -123,24 +125,23 @@ class Listener:
             engine.close()
 
 
-def amounts_in(text: str) -> tuple[Amount, ...]:
-    """Return the amounts that a text names: each time the longest run of words that is a number with a unit."""
-    words, found, start = written_as_words(text.replace("quartz", "quarts")).split(), list[Amount](), 0
-    while start < len(words):
-        runs = ((end, _amount(words[start:end])) for end in range(min(len(words), start + MOST_WORDS), start, -1))
-        end, value = next(((end, value) for end, value in runs if value), (start + 1, None))
-        found += [value] if value else []
-        start = end
-    return tuple(found)
+def amounts_in(text: str) -> list[Amount]:
+    """Return the amounts that a text names: a number with its unit each."""
+    return _longest_runs(text.replace("quartz", "quarts"), _amount)
 
 
-def numbers_in(text: str) -> set[Fraction]:
-    """Return the numbers that a text names, whatever follows them: each time the longest run of words that is one."""
-    words, found, start = written_as_words(text).split(), set[Fraction](), 0
+def numbers_in(text: str) -> list[Fraction]:
+    """Return the numbers that a text names, whatever follows them."""
+    return _longest_runs(text, _number)
+
+
+def _longest_runs(text: str, read: Callable[[Sequence[str]], Named | None]) -> list[Named]:
+    """Return what can be read in a text: each time from the longest run of words from which it can."""
+    words, found, start = written_as_words(text).split(), list[Named](), 0
     while start < len(words):
-        runs = ((end, _number(words[start:end])) for end in range(min(len(words), start + MOST_WORDS), start, -1))
+        runs = ((end, read(words[start:end])) for end in range(min(len(words), start + MOST_WORDS), start, -1))
         end, value = next(((end, value) for end, value in runs if value is not None), (start + 1, None))
-        found |= {value} if value is not None else set()
+        found += [value] if value is not None else []
         start = end
     return found
 
