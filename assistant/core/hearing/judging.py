@@ -35,6 +35,11 @@ texts likely."""
 UNTOLD = 0.2
 """What the sound tells of words where no engine can tell it of any [nat a letter]: right ones have 0.4 to 0.9, in the
 mean of each of nine sets of sounds, and what nobody said less than 0."""
+HELD = 0.06
+"""By so much nearer counts, where meanings are ranked, what the engines after the first hold likelier [1/letter]: in
+552 of 563 doubtful cases the right one came first, in 539 without; of 40 orders beside a grinder 37 and 29."""
+HELD_MOST = 4.0
+"""A greater difference makes none there [nat]."""
 MORE = 15
 """Where the first engine wrote so many letters more than a phrase has, it alone is not believed: an order lost its last
 two parts that way. Of 124 sentences that it was believed in quiet none had more than ten."""
@@ -67,8 +72,6 @@ class JudgeSettings:
     """What counts where all are asked."""
     sure: float
     """Probability from which a phrase is then accepted, 0 to 1."""
-    apart: float
-    """By how much the best meaning then has to score better than the next one, or it is asked which [nat a letter]."""
     unsure: float
     """Probability that anything was meant from which it is then asked again, 0 to 1."""
     twins: float
@@ -125,7 +128,7 @@ def judge_together(
     if settings.together.of_any(signs) < settings.unsure:  # what is no likelier than another is asked about
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
-    likely = settings.together.of_this(signs) >= settings.sure and margin >= settings.apart
+    likely = settings.together.of_this(signs) >= settings.sure
     twin = _twin_as_likely(ranked, heard, settings)
     if likely and all_heard_speech and not twin:
         return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
@@ -164,12 +167,12 @@ def _likelier(one: str, other: str, heard: Sequence[Heard]) -> float | None:
 
 
 def _twin_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Found | None:
-    """Return the twin of a number that was found, where the engines hold it hardly less likely."""
+    """Return the twin of a number that was found, where the engines hold it hardly less likely, or it scores better."""
     best, *others = ranked
     twins = set(twins_of(best.words))
     for twin in (other for other in others if other.words in twins):
         likelier = _likelier(best.words, twin.words, heard)
-        if likelier is not None and likelier < settings.twins:
+        if twin.score > best.score or (likelier is not None and likelier < settings.twins):
             return twin
     return None
 
@@ -181,20 +184,36 @@ def rank_together(
     graphs: Sequence[WordGraph],
     settings: JudgeSettings,
 ) -> list[Found]:
-    """Return each meaning in its best wording, best first, by the mean score of all witnesses.
+    """Return each meaning in its best wording, best first: by the mean score of all witnesses, and a little by how
+    likely the engines after the first hold it.
 
     `by_sound` is for each sound of the phrase [distance a sound].
     """
     witnesses = [{item.words: _score(item, one, settings) for item in one.allowed} for one in heard if one.allowed]
     witnesses.append(dict(by_sound))
+    behind = _behind(heard)
     found: dict[Meaning, Found] = {}
     for words in dict.fromkeys(words for witness in witnesses for words in witness):
         score = sum(max(FAR, min(NEAREST, witness.get(words, FAR))) for witness in witnesses) / len(witnesses)
+        held = HELD * min(HELD_MOST, behind.get(words, HELD_MOST))
         for phrase, steps in _named(words, phrases, graphs):
-            new = Found(phrase, steps, score, score - settings.rare * phrase.rare)
+            new = Found(phrase, steps, score, score - settings.rare * phrase.rare - held)
             old = found.get(new.meaning)
             found[new.meaning] = max(old, new, key=lambda one: one.score) if old else new
     return _ranked(found)
+
+
+def _behind(heard: Sequence[Heard]) -> dict[str, float]:
+    """Return by how much less likely than the likeliest the engines after the first hold each text [nat]."""
+    known = [
+        {item.words: item.likelihood for item in one.allowed} for one in heard[1:] if one.is_speech and one.allowed
+    ]
+    most = [max(each.values()) for each in known]
+    told = set().union(*known)
+    return {
+        words: fmean(top - each[words] for each, top in zip(known, most, strict=True) if words in each)
+        for words in told
+    }
 
 
 def decided(

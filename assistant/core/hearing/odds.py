@@ -16,7 +16,7 @@ from math import exp, log
 from assistant.core.hearing.found import Found
 
 MOST_LEAD = 0.2
-"""A greater lead over the next meaning makes no difference [nat a letter]."""
+"""A greater lead over the next meaning, or behind it, makes no difference [nat a letter]."""
 MOST_LIKELIER = 4.0
 """Nor does it by how much more the engines hold it likelier than another [nat]."""
 
@@ -36,7 +36,8 @@ class Signs:
     likelier: float
     """By how much the engines hold it at least likelier than any other [nat], up to `MOST_LIKELIER` either way."""
     lead: float
-    """By how much it scores better than the next one, up to `MOST_LEAD` a letter."""
+    """By how much it scores better than any other, up to `MOST_LEAD` a letter either way: the best need not be it that
+    scores best."""
     rare: float
     """By how much more rarely it is said than others [nat]."""
 
@@ -65,13 +66,14 @@ class Weights:
 def signs_of(ranked: Sequence[Found], likelier: float, information: float) -> Signs:
     """Return the signs of the best of findings, which is held so much likelier than any other [nat], and of which the
     sound tells so much [nat a letter]."""
-    best = ranked[0]
+    best, *others = ranked
     length = log(1 + len(best.words))
+    nearer = best.score - max((other.score for other in others), default=float("-inf"))
     return Signs(
         score=best.score * length,
         information=information,
         likelier=max(-MOST_LIKELIER, min(MOST_LIKELIER, likelier)),
-        lead=min(lead(ranked), MOST_LEAD) * length,
+        lead=max(-MOST_LEAD, min(MOST_LEAD, nearer)) * length,
         rare=best.phrase.rare,
     )
 

@@ -10,6 +10,8 @@ from assistant.core.hearing.grammar import parse_expansion
 from assistant.core.hearing.judging import (
     FAR,
     FIRST,
+    HELD,
+    HELD_MOST,
     UNTOLD,
     JudgeSettings,
     judge,
@@ -34,7 +36,6 @@ SETTINGS = JudgeSettings(
     ),
     sure=0.5,
     unsure=0.01,
-    apart=0.1,
     twins=1.5,
     spare=0.0,
     margin=1.5,
@@ -91,7 +92,18 @@ def test_all_engines_and_the_sound_have_a_say_where_the_first_is_in_doubt() -> N
     assert (match.verdict, match.best and match.best.words) == (Verdict.ACCEPTED, "next step")
     assert match.best
     assert match.best.score == pytest.approx((-0.3 - 0.1 - 0.2) / 3)
-    assert match.margin == pytest.approx((0.5 + 0.1) / 3)
+    assert match.margin == pytest.approx((0.5 + 0.1) / 3 + HELD * HELD_MOST)
+
+
+def test_of_meanings_that_score_nearly_alike_the_later_engines_tell_which() -> None:
+    first, second = heard(next_step=-2.7, last_step=-3.0), heard(next_step=-4.0, last_step=-1.0)
+    by_sound = {"next step": -0.1, "last step": -0.5}
+    best, other = rank_together([first, second], by_sound, PHRASES, GRAPHS, SETTINGS)
+    assert (best.words, other.words) == ("last step", "next step")
+    assert best.score < other.score
+    assert best.evidence - other.evidence == pytest.approx(best.score - other.score + HELD * 3)
+    assert signs_together([best, other], [first, second], SETTINGS).lead < 0
+    assert rank_together([first], by_sound, PHRASES, GRAPHS, SETTINGS)[0].words == "next step"
 
 
 def test_one_witness_may_miss_what_the_others_hear() -> None:
@@ -140,9 +152,9 @@ def test_two_meanings_as_likely_as_each_other_are_asked_about() -> None:
 
 
 def test_two_meanings_that_score_alike_are_asked_about() -> None:
-    alike = heard(next_step=0.0, last_step=-0.8)
+    alike = heard(next_step=0.0, last_step=0.0)
     match = judge_together([alike, alike], {"next step": 0.0, "last step": 0.0}, PHRASES, GRAPHS, SETTINGS)
-    assert (match.verdict, match.margin) == (Verdict.UNCLEAR, pytest.approx(2 / 3 * 0.8 / 9))
+    assert (match.verdict, match.margin) == (Verdict.UNCLEAR, 0.0)
     assert match.runner_up
     assert match.runner_up.words == "last step"
 

@@ -20,15 +20,16 @@ def found(words: str, score: float, evidence: float, rare: float = 0.0) -> Found
 
 
 def test_the_signs_are_those_of_the_best_meaning() -> None:
-    ranked = [found("next step", -0.2, -0.3, rare=4.0), found("last step", -0.4, -0.45)]
+    ranked = [found("next step", -0.2, -0.3, rare=4.0), found("last step", -0.3, -0.45)]
     length = log(10)  # of nine letters and one more
     signs = signs_of(ranked, 1.5, 0.7)
     assert signs.score == pytest.approx(-0.2 * length)
-    assert signs.lead == pytest.approx(0.15 * length)
+    assert signs.lead == pytest.approx(0.1 * length)  # by score: what is rarely said counts by itself
     assert (signs.information, signs.likelier, signs.rare) == (0.7, 1.5, 4.0)
     alone = signs_of(ranked[:1], math.inf, 0.0)
     assert (alone.lead, alone.likelier) == (pytest.approx(MOST_LEAD * length), MOST_LIKELIER)
     assert signs_of(ranked, -9.0, 0.7).likelier == -MOST_LIKELIER
+    assert signs_of(ranked[::-1], 0.0, 0.7).lead == pytest.approx(-0.1 * length)  # the second may score better
 
 
 @pytest.mark.parametrize(("balance", "probability"), [(1000, 0.00576), (2000, 0.586)])
