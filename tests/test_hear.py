@@ -160,14 +160,14 @@ def test_five_slots_of_an_order(tmp_path: Path, hear_by: Hear, counter: Wanted, 
 def test_formats_rates_channels_and_several_utterances(
     tmp_path: Path, hear_by: Hear, counter: Wanted, spoken: Sequence[np.ndarray]
 ) -> None:
-    first, second = spoken[0], spoken[1]
+    first, second = spoken[3], spoken[1]
     stereo = np.repeat(soxr.resample(first, RATE, 44_100)[:, None], 2, axis=1)
     both = np.concatenate([first, np.zeros(2 * RATE, np.float32), second])
     files = [saved(tmp_path, "stereo.flac", stereo, 44_100), saved(tmp_path, "two.ogg", both)]
     stereo_one, *two = hear_by(counter, *files)
-    assert stereo_one["text"].startswith("i need a large oil filter in steel")
+    assert stereo_one["text"].startswith("i need a large clutch cable in steel")
     assert [one["file"] for one in two] == [str(files[1])] * 2
-    assert [one["text"].split(" in ")[0] for one in two] == ["i need a large oil filter", "i need a small gasket"]
+    assert [one["text"].split(" in ")[0] for one in two] == ["i need a large clutch cable", "i need a small gasket"]
     gap = two[1]["start_s"] - len(first) / RATE
     assert 1 < gap < 2.2  # the second begins after the pause, less what is kept from before its first word
     for one in (stereo_one, *two):
