@@ -91,6 +91,8 @@ class Segmenter:
         self._position = 0
         self._begun = False
         self._voiced = 0
+        self._soft = 0
+        self._quiet = 0
         self._speech = 0.0
         self.talk_behind = False
         """Whether somebody talks in the background."""
@@ -112,8 +114,9 @@ class Segmenter:
 
     @property
     def voiced(self) -> float:
-        """How much voice the utterance so far holds [second]."""
-        return self._voiced / RATE
+        """How much voice the utterance so far holds [second]: amid talk, also what is hardly louder between two sounds
+        that are. Without it a clear phrase seemed too fast for anyone to have said it."""
+        return (self._voiced + self._soft) / RATE
 
     @property
     def snr_db(self) -> float | None:
@@ -127,7 +130,7 @@ class Segmenter:
     @property
     def enough(self) -> bool:
         """Whether the utterance so far holds enough voice to be one."""
-        return self.voiced >= self.settings.minimum_voice
+        return self._voiced >= self.settings.minimum_voice * RATE
 
     @property
     def held(self) -> NDArray[np.float32]:
@@ -147,6 +150,7 @@ class Segmenter:
         loudness = power(block)
         self._notice_talk(loudness, len(block), voice_probability)
         if self._is_voiced(voice_probability):
+            self._soft += self._quiet if self._begun and self.talk_behind else 0
             self._voiced += len(block)
             self._speech += loudness * len(block)
             self._quiet = 0
@@ -236,6 +240,7 @@ class Segmenter:
         self._blocks: deque[NDArray[np.float32]] = deque()
         self._held = 0
         self._voiced = 0
+        self._soft = 0
         self._speech = 0.0
         self._quiet = 0
         self._begun = False

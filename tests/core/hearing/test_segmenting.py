@@ -128,6 +128,23 @@ def test_over_talk_in_the_background_a_nearer_voice_is_cut_out(louder_db: float,
         assert utterance.snr_db == pytest.approx(10 * np.log10(10 ** (louder_db / 10) - 1), abs=1.5)
 
 
+@pytest.mark.parametrize(("before", "with_the_middle"), [(12, True), (0, False)])
+def test_amid_talk_the_soft_middle_of_a_phrase_is_part_of_it(before: float, *, with_the_middle: bool) -> None:
+    """A syllable that is no louder than the talk counts there; elsewhere it is silence, as the detector says."""
+    talk, middle = [True] * blocks_in(before), [True] * blocks_in(0.3)
+    soft, loud = stream([*talk, *middle]), [4 * block for block in stream(WORD)]
+    blocks = [*soft[: len(talk)], *loud, *soft[len(talk) :], *loud, *stream([False] * blocks_in(1))]
+    probabilities = [1.0] * (len(blocks) - blocks_in(1)) + [0.0] * blocks_in(1)
+    if not before:
+        probabilities[len(loud) : len(loud) + len(middle)] = [0.0] * len(middle)
+    segmenter = Segmenter()
+    found = [segmenter.push(block, probability) for block, probability in zip(blocks, probabilities, strict=True)]
+    *_, phrase = [utterance for utterance in found if utterance]
+    words = 2 * len(WORD) + (len(middle) if with_the_middle else 0)
+    assert phrase.voiced is not None
+    assert phrase.voiced == pytest.approx(words * BLOCK / RATE, abs=4 * BLOCK / RATE)  # loudness is averaged over four
+
+
 def test_when_the_talk_has_fallen_silent_any_voice_is_heard_again() -> None:
     assert len(over_talk(-10.0)) == 1
     assert len(over_talk(-10.0, pause=0.6)) == 2
