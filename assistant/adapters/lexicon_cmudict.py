@@ -1,4 +1,4 @@
-"""How words are pronounced: the CMU dictionary, and for words outside it rules. Never an error."""
+"""How words are pronounced: the CMU dictionary, what is made of words in it, and for others rules. Never an error."""
 
 from __future__ import annotations
 
@@ -25,6 +25,12 @@ _RULES = (
 )  # fmt: skip
 """Letters to sounds, longest first: a last resort, from memory of English spelling, for words no dictionary has."""
 
+_HISSING, _VOICELESS = {"S", "Z", "SH", "ZH", "CH", "JH"}, {"P", "T", "K", "F", "TH", "S", "SH", "CH"}
+"""Sounds after which the endings "s" and "ed" sound otherwise (any grammar of English; from memory)."""
+_DOUBLED = re.compile(r"(?<=([^aeiou]))\1ed$")
+SHORTEST_PART = 4
+"""Two words in one have at least so many letters each: the dictionary has names as short as any syllable."""
+
 _ACCENTS = dict.fromkeys(range(0x300, 0x370))
 """What is left of accents once letters and accents stand apart (Unicode, Combining Diacritical Marks)."""
 
@@ -45,14 +51,42 @@ def _dictionary() -> dict[str, list[str]]:
 @cache
 def pronounce(word: str) -> tuple[Sounds, ...]:
     """Return every pronunciation of a lower-case word in ARPAbet without stress, at least one."""
-    found = _dictionary().get(word) or _dictionary().get(word.replace("'", ""))
-    if found:
-        return tuple(dict.fromkeys(tuple(re.sub(r"\d|#.*", "", sounds).split()) for sounds in found))
+    if found := _listed(word) or _listed(word.replace("'", "")):
+        return found
     spoken = written_as_words(unicodedata.normalize("NFD", word).translate(_ACCENTS))
     if spoken and spoken != word:  # figures, hyphens and accents: read as the words that they stand for
         ways = product(*(pronounce(part) for part in spoken.split()))
         return tuple(tuple(chain.from_iterable(way)) for way in islice(ways, MOST_WAYS))
-    return (_by_rule(word),)
+    return _made_of_others(word) or (_by_rule(word),)
+
+
+def _listed(word: str) -> tuple[Sounds, ...]:
+    """Return what the dictionary has of a word; nothing if it lacks it."""
+    lines = _dictionary().get(word, ())
+    return tuple(dict.fromkeys(tuple(re.sub(r"\d|#.*", "", sounds).split()) for sounds in lines))
+
+
+def _made_of_others(word: str) -> tuple[Sounds, ...]:
+    """Return the sounds of another spelling or a form of a word in the dictionary, or of two in one; else nothing."""
+    if found := _listed(re.sub("tre(s?)$", r"ter\1", word)):  # as they spell it in Britain
+        return found
+    if word.endswith("s") and (found := _listed(word[:-1]) or _made_of_others(word[:-1])):
+        return tuple((*sounds, *_plural(sounds[-1])) for sounds in found)
+    if word.endswith("ed") and (found := _listed(word[:-1]) or _listed(word[:-2]) or _listed(_DOUBLED.sub("", word))):
+        return tuple((*sounds, *_past(sounds[-1])) for sounds in found)
+    for place in range(SHORTEST_PART, len(word) - SHORTEST_PART + 1):
+        ways = tuple(product(_listed(word[:place]), _listed(word[place:])))
+        if ways:
+            return tuple(tuple(chain.from_iterable(way)) for way in ways[:MOST_WAYS])
+    return ()
+
+
+def _plural(last: str) -> Sounds:
+    return ("IH", "Z") if last in _HISSING else ("S",) if last in _VOICELESS else ("Z",)
+
+
+def _past(last: str) -> Sounds:
+    return ("IH", "D") if last in ("T", "D") else ("T",) if last in _VOICELESS else ("D",)
 
 
 def _by_rule(word: str) -> Sounds:

@@ -35,6 +35,19 @@ def test_a_remark_in_the_dictionary_is_no_sound() -> None:
     assert pronounce("aalborg")[0] == ("AO", "L", "B", "AO", "R", "G")
 
 
+@pytest.mark.parametrize(
+    ("word", "sounds"),
+    [  # Collins English Dictionary on these words and their stems: values from memory
+        ("litre", "L IY T ER"), ("litres", "L IY T ER Z"), ("chocks", "CH AA K S"), ("chocked", "CH AA K T"),
+        ("newtons", "N UW T AH N Z"), ("kilopascals", "K IH L OW P AE S K AE L Z"), ("undertray", "AH N D ER T R EY"),
+        ("overfull", "OW V ER F UH L"), ("shims", "SH IH M Z"), ("gauzes", "G AO Z IH Z"), ("torqued", "T AO R K T"),
+        ("winched", "W IH N CH T"), ("reamed", "R IY M D"), ("fluted", "F L UW T IH D"), ("shimmed", "SH IH M D"),
+    ],
+)  # fmt: skip
+def test_a_word_that_is_made_of_known_ones_sounds_like_them(word: str, sounds: str) -> None:
+    assert tuple(sounds.split()) in pronounce(word)
+
+
 @pytest.mark.parametrize(("unknown", "sounds"), [("glubbish", "G L AH B IH SH"), ("strob", "S T R AA B")])
 def test_a_word_outside_the_dictionary_is_spelt_out_by_rule(unknown: str, sounds: str) -> None:
     assert pronounce(unknown) == (tuple(sounds.split()),)
