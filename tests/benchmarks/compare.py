@@ -18,6 +18,7 @@ from itertools import islice
 from pathlib import Path
 
 from assistant import wiring
+from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import data_folder, read_manifest
 from assistant.adapters.model_store import ModelStore
 from assistant.core.errors import DeviceError
@@ -50,6 +51,9 @@ class Sphinx:
     def __call__(self, samples: Sound, grammar: str) -> str:
         name = str(abs(hash(grammar)))
         if name not in self._known:
+            for word in set(re.findall("[a-z]+", grammar)):
+                if not self._decoder.lookup_word(word):  # a grammar with a word that it does not know is refused
+                    self._decoder.add_word(word, " ".join(pronounce(word)[0]), True)
             self._decoder.add_jsgf_string(name, grammar)
             self._known.add(name)
         self._decoder.activate_search(name)
