@@ -57,7 +57,7 @@ class Ears:
         """Return the verdict of an engine that tells how likely the phrases are, or that of all where it is in doubt.
 
         Then each engine writes what it hears, the phrases are looked for that sound most like any of it, and each
-        engine that can weighs these and the first engine's likeliest.
+        engine that can weighs these, the first engine's likeliest, and what two of them give together.
         """
         book = self.phrasebook.around(utterance)
         match = book.judge([first], phrases)
@@ -74,9 +74,9 @@ class Ears:
             near = book.by_sound(heard, phrases)
             thought_of = [item.words for one in heard for item in one.allowed[:LIKELIEST]]
             first_thought_of = list(dict.fromkeys([*thought_of[:2], *list(near)[:1]]))
-            likely = list(
-                dict.fromkeys([*first_thought_of, *book.twins(first_thought_of, phrases), *thought_of, *near])
-            )
+            mixed = book.crossed(first_thought_of, [*thought_of, *near], phrases)
+            twins = book.twins(first_thought_of, phrases)
+            likely = list(dict.fromkeys([*first_thought_of, *twins, *thought_of, *near, *mixed]))
             allowed = waiting.map(lambda engine, one: self._weigh(engine, utterance, likely, one), engines, heard)
         weighed = [replace(one, allowed=each) for one, each in zip(heard, allowed, strict=True)]
         return book.judge_together(weighed, near, phrases)

@@ -120,6 +120,14 @@ def test_a_phrase_that_the_first_engine_never_thought_of_is_found_by_what_was_wr
     assert second.asked == 1
 
 
+def test_what_two_engines_have_right_in_parts_is_weighed_as_a_whole(talk: Talk) -> None:
+    phrases, whole, half = (Phrase("value", "<volume>"),), "three point eight litres", "four point eight litres"
+    first = Told("4.8 litres.", {half: -12.0}, {whole: -9.0})
+    second = Told("3.1 litres.", {}, {whole: -3.0, half: -20.0})
+    match = Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, phrases)
+    assert (match.verdict, match.best and match.best.words) == (Verdict.ACCEPTED, whole)
+
+
 def test_an_engine_that_wrote_nothing_speaks_against_every_phrase(talk: Talk) -> None:
     first = Told("Both fronds.", {"both front wheels": -12.0}, {})
     second = Told("", {}, {"both front wheels": 0.0})

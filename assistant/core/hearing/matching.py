@@ -14,6 +14,7 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.core.hearing.crossing import crossed
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings, decided, judge, judge_together
@@ -122,6 +123,12 @@ class Phrasebook:
         graphs = self._laid_out(phrases)
         twins = (twin for text in texts for twin in twins_of(text))
         return [twin for twin in twins if any(parse(graph, twin.split()) is not None for graph in graphs)]
+
+    def crossed(self, texts: Sequence[str], others: Sequence[str], phrases: Sequence[Phrase]) -> list[str]:
+        """Return what texts would be with a stretch of words from any of the others, as far as that is allowed."""
+        graphs = self._laid_out(phrases)
+        new = dict.fromkeys(one for text in texts for other in others for one in crossed(text, other))
+        return [one for one in new if any(parse(graph, one.split()) is not None for graph in graphs)]
 
     def noisy(self, utterance: Utterance) -> bool:
         """Return whether there was so much noise that nothing consequential is believed."""
