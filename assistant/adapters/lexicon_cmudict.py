@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from functools import cache
 from itertools import chain, islice, product
 
@@ -28,6 +29,7 @@ _RULES = (
 _HISSING, _VOICELESS = {"S", "Z", "SH", "ZH", "CH", "JH"}, {"P", "T", "K", "F", "TH", "S", "SH", "CH"}
 """Sounds after which the endings "s" and "ed" sound otherwise (any grammar of English; from memory)."""
 _DOUBLED = re.compile(r"(?<=([^aeiou]))\1ed$")
+"""The ending "ed" with the consonant that is doubled before it, as in "shimmed"."""
 SHORTEST_PART = 4
 """Two words in one have at least so many letters each: the dictionary has names as short as any syllable."""
 
@@ -55,8 +57,7 @@ def pronounce(word: str) -> tuple[Sounds, ...]:
         return found
     spoken = written_as_words(unicodedata.normalize("NFD", word).translate(_ACCENTS))
     if spoken and spoken != word:  # figures, hyphens and accents: read as the words that they stand for
-        ways = product(*(pronounce(part) for part in spoken.split()))
-        return tuple(tuple(chain.from_iterable(way)) for way in islice(ways, MOST_WAYS))
+        return _in_one(pronounce(part) for part in spoken.split())
     return _made_of_others(word) or (_by_rule(word),)
 
 
@@ -75,10 +76,14 @@ def _made_of_others(word: str) -> tuple[Sounds, ...]:
     if word.endswith("ed") and (found := _listed(word[:-1]) or _listed(word[:-2]) or _listed(_DOUBLED.sub("", word))):
         return tuple((*sounds, *_past(sounds[-1])) for sounds in found)
     for place in range(SHORTEST_PART, len(word) - SHORTEST_PART + 1):
-        ways = tuple(product(_listed(word[:place]), _listed(word[place:])))
-        if ways:
-            return tuple(tuple(chain.from_iterable(way)) for way in ways[:MOST_WAYS])
+        if found := _in_one((_listed(word[:place]), _listed(word[place:]))):
+            return found
     return ()
+
+
+def _in_one(parts: Iterable[tuple[Sounds, ...]]) -> tuple[Sounds, ...]:
+    """Return the first ways to say several words in one; none where one of them has none."""
+    return tuple(tuple(chain.from_iterable(way)) for way in islice(product(*parts), MOST_WAYS))
 
 
 def _plural(last: str) -> Sounds:

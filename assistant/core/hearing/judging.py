@@ -18,7 +18,7 @@ import numpy as np
 
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.numbers import twins_of
-from assistant.core.hearing.odds import Signs, Weights, lead, signs_of
+from assistant.core.hearing.odds import MOST_LIKELIER, Signs, Weights, signs_of
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import Step, WordGraph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
@@ -38,8 +38,6 @@ mean of each of nine sets of sounds, and what nobody said less than 0."""
 HELD = 0.06
 """By so much nearer counts, where meanings are ranked, what the engines after the first hold likelier [1/letter]: in
 552 of 563 doubtful cases the right one came first, in 539 without; of 40 orders beside a grinder 37 and 29."""
-HELD_MOST = 4.0
-"""A greater difference makes none there [nat]."""
 MORE = 15
 """Where the first engine wrote so many letters more than a phrase has, it alone is not believed: an order lost its last
 two parts that way. Of 124 sentences that it was believed in quiet none had more than ten."""
@@ -195,7 +193,7 @@ def rank_together(
     found: dict[Meaning, Found] = {}
     for words in dict.fromkeys(words for witness in witnesses for words in witness):
         score = sum(max(FAR, min(NEAREST, witness.get(words, FAR))) for witness in witnesses) / len(witnesses)
-        held = HELD * min(HELD_MOST, behind.get(words, HELD_MOST))
+        held = HELD * min(MOST_LIKELIER, behind.get(words, MOST_LIKELIER))
         for phrase, steps in _named(words, phrases, graphs):
             new = Found(phrase, steps, score, score - settings.rare * phrase.rare - held)
             old = found.get(new.meaning)
@@ -228,6 +226,11 @@ def decided(
     if best.score < accept:  # too far to name another one beside it
         return Match(Verdict.UNCLEAR, best, None, margin, written)
     return Match(Verdict.ACCEPTED if margin >= apart else Verdict.UNCLEAR, best, runner_up, margin, written)
+
+
+def lead(ranked: Sequence[Found]) -> float:
+    """Return how far the next finding lies behind the best."""
+    return ranked[0].evidence - ranked[1].evidence if len(ranked) > 1 else float("inf")
 
 
 def _ranked(found: Mapping[Meaning, Found]) -> list[Found]:

@@ -120,15 +120,12 @@ class Phrasebook:
 
     def twins(self, texts: Iterable[str], phrases: Sequence[Phrase]) -> list[str]:
         """Return what texts would be with a number taken for its twin, as far as that is allowed."""
-        graphs = self._laid_out(phrases)
-        twins = (twin for text in texts for twin in twins_of(text))
-        return [twin for twin in twins if any(parse(graph, twin.split()) is not None for graph in graphs)]
+        return self._allowed((twin for text in texts for twin in twins_of(text)), phrases)
 
     def crossed(self, texts: Sequence[str], others: Sequence[str], phrases: Sequence[Phrase]) -> list[str]:
         """Return what texts would be with a stretch of words from any of the others, as far as that is allowed."""
-        graphs = self._laid_out(phrases)
         new = dict.fromkeys(one for text in texts for other in others for one in crossed(text, other))
-        return [one for one in new if any(parse(graph, one.split()) is not None for graph in graphs)]
+        return self._allowed(new, phrases)
 
     def noisy(self, utterance: Utterance) -> bool:
         """Return whether there was so much noise that nothing consequential is believed."""
@@ -171,6 +168,11 @@ class Phrasebook:
     def sounds_like_one(self, heard: Heard, phrases: Sequence[Phrase]) -> bool:
         """Return whether what an engine wrote sounds like a phrase, though it may hold another likelier."""
         return max(self.by_sound([heard], phrases).values(), default=float("-inf")) >= self._settings.ask
+
+    def _allowed(self, texts: Iterable[str], phrases: Sequence[Phrase]) -> list[str]:
+        """Return those of the texts that are a phrase, word for word."""
+        graphs = self._laid_out(phrases)
+        return [text for text in texts if any(parse(graph, text.split()) is not None for graph in graphs)]
 
     def _laid_out(self, phrases: Sequence[Phrase]) -> list[WordGraph]:
         return [self._words[phrase.says] for phrase in phrases]

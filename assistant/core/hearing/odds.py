@@ -18,7 +18,7 @@ from assistant.core.hearing.found import Found
 MOST_LEAD = 0.2
 """A greater lead over the next meaning, or behind it, makes no difference [nat a letter]."""
 MOST_LIKELIER = 4.0
-"""Nor does it by how much more the engines hold it likelier than another [nat]."""
+"""Nor does it by how much more the engines hold it likelier than another [nat], nor where meanings are ranked."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,11 +76,6 @@ def signs_of(ranked: Sequence[Found], likelier: float, information: float) -> Si
         lead=max(-MOST_LEAD, min(MOST_LEAD, nearer)) * length,
         rare=best.phrase.rare,
     )
-
-
-def lead(ranked: Sequence[Found]) -> float:
-    """Return how far the next finding lies behind the best."""
-    return ranked[0].evidence - ranked[1].evidence if len(ranked) > 1 else float("inf")
 
 
 def _probability(odds: float) -> float:

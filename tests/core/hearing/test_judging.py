@@ -11,7 +11,6 @@ from assistant.core.hearing.judging import (
     FAR,
     FIRST,
     HELD,
-    HELD_MOST,
     UNTOLD,
     JudgeSettings,
     judge,
@@ -92,7 +91,7 @@ def test_all_engines_and_the_sound_have_a_say_where_the_first_is_in_doubt() -> N
     assert (match.verdict, match.best and match.best.words) == (Verdict.ACCEPTED, "next step")
     assert match.best
     assert match.best.score == pytest.approx((-0.3 - 0.1 - 0.2) / 3)
-    assert match.margin == pytest.approx((0.5 + 0.1) / 3 + HELD * HELD_MOST)
+    assert match.margin == pytest.approx((0.5 + 0.1) / 3 + HELD * MOST_LIKELIER)
 
 
 def test_of_meanings_that_score_nearly_alike_the_later_engines_tell_which() -> None:
