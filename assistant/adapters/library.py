@@ -17,6 +17,7 @@ from assistant.core.hearing.grammar import Rules, parse_jsgf
 from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.matching import MatchSettings
 from assistant.core.hearing.odds import Weights
+from assistant.core.hearing.phrases import AFFIRMS
 from assistant.core.manifest import Manifest
 from assistant.core.procedure import Procedure, Vehicle
 from assistant.core.types import Phrase
@@ -56,7 +57,11 @@ class Library:
     def phrases(self) -> tuple[Phrase, ...]:
         """Return the phrases that are allowed in every job."""
         path = self._folders[0] / "phrases" / "en.yaml"
-        return tuple(Phrase(intent, text) for intent, texts in read_yaml(path).items() for text in texts)
+        return tuple(
+            Phrase(intent, text, affirms=intent in AFFIRMS)
+            for intent, texts in read_yaml(path).items()
+            for text in texts
+        )
 
     def rules(self) -> Rules:
         """Return the grammar of numbers, units and readings."""

@@ -109,6 +109,8 @@ class Phrase:
     """For an answer chosen from a list: which one these words choose."""
     rare: float = 0.0
     """How much less often it is said than the others [nat]."""
+    affirms: bool = False
+    """Whether it says that something is so, or is to happen: then its denial must never be taken for it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,9 @@ TOOL_SAYS = {
     "wrench": ("my wrench is <length> [long]", "the wrench measures <length>"),
 }
 """How long the tools are: said where something is tightened."""
+AFFIRMS = frozenset({"next", "done", "claim", "confirm", "option", "value", "adapter", "wrench", "undo", "skip", "back",
+                     "park", "go-on", "pause", "listen", "here"})  # fmt: skip
+"""Intents that say that something is so, or is to happen. All others only ask."""
 OTHER_UNIT = 4.0
 """How much less often a value is said in a unit of another kind, or in none, than in one of the kind that is asked
 for [nat]. An estimate: that a person says litres for newton metres is heard, but only where it is clear."""
@@ -124,7 +127,7 @@ def _values(kind: Kind | str, says: tuple[str, ...]) -> tuple[Phrase, ...]:
     if kind == "level":
         return _phrases("value", says)
     own = tuple(text.replace("<quantity>", f"<{kind}>") for text in says)
-    other = tuple(Phrase("value", text, rare=OTHER_UNIT) for text in says)
+    other = tuple(Phrase("value", text, rare=OTHER_UNIT, affirms=True) for text in says)
     return (*_phrases("value", own), *other)
 
 
@@ -144,8 +147,8 @@ def _of_step(step: Step) -> tuple[Phrase, ...]:
 
 
 def _phrases(intent: str, says: tuple[str, ...]) -> tuple[Phrase, ...]:
-    return tuple(Phrase(intent, text) for text in says)
+    return tuple(Phrase(intent, text, affirms=intent in AFFIRMS) for text in says)
 
 
 def _options(options: tuple[Option, ...]) -> tuple[Phrase, ...]:
-    return tuple(Phrase("option", text, option.id) for option in options for text in option.says)
+    return tuple(Phrase("option", text, option.id, affirms=True) for option in options for text in option.says)
