@@ -7,6 +7,7 @@ blocks and is made from the one thread that drives the path.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
@@ -138,6 +139,31 @@ class Player(Protocol):
 
     def close(self) -> None:
         """Finish the file or let the device go; may be called twice."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """What came of a call for help."""
+
+    trial: bool
+    fault: str
+    """Why it failed, in words; empty where it did not."""
+
+
+class Caller(Protocol):
+    """Calls for help by a command of the owner's."""
+
+    def call(self, *, trial: bool) -> None:
+        """Begin to call, and return at once; never fails: what went wrong is the outcome."""
+        ...
+
+    def outcome(self) -> Called | None:
+        """Return what came of a call that has ended since this was asked last; None where none has."""
+        ...
+
+    def close(self) -> None:
+        """End what still runs; may be called twice."""
         ...
 
 
