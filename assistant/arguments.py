@@ -67,6 +67,8 @@ def _add_hear(commands: Commands) -> None:
     parser.add_argument("--engines", type=_names, default=(), metavar="A,B", help="which recognisers, by short name")
     parser.add_argument("--noise", type=Path, metavar="FILE", help="a sound file to mix in, with --snr")
     parser.add_argument("--snr", type=float, metavar="DB", help="how far the speech lies above the noise [decibel]")
+    parser.add_argument("--seed", type=_seed, default=0, metavar="NUMBER",
+                        help="by which a place in the noise is drawn for each file (0)")  # fmt: skip
     parser.add_argument(
         "--end-silence", type=_end_silence, default=LONG_END, metavar="SECONDS", help="silence that ends an utterance"
     )
@@ -126,6 +128,12 @@ def _end_silence(text: str) -> float:
     if not SHORTEST_END <= seconds <= LONGEST_END:
         raise argparse.ArgumentTypeError(f"{text} is not from {SHORTEST_END:g} to {LONGEST_END:g} seconds")
     return seconds
+
+
+def _seed(text: str) -> int:
+    if not text.isdecimal():
+        raise argparse.ArgumentTypeError(f"{text} is no whole number from 0 on")
+    return int(text)
 
 
 def _add_list(commands: Commands) -> None:

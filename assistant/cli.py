@@ -233,7 +233,7 @@ def _hear(options: argparse.Namespace) -> int:
         raise DataError(
             f"say at which step, with --step STEP. List them with: assistant list steps --job {options.job}"
         )
-    way = hear.Way(options.end_silence, options.noise, options.snr, options.engines)
+    way = hear.Way(options.end_silence, options.noise, options.snr, options.engines, options.seed)
 
     def show(text: str) -> None:
         print(text, flush=True)

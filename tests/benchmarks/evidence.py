@@ -28,7 +28,6 @@ from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import match_settings
 from assistant.core.hearing.found import Match
 from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.mixing import mixed
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
@@ -37,7 +36,7 @@ from assistant.ports import WeighingRecogniser
 from assistant.stream import Stream
 from tests.benchmarks.hearing import LEAD, NOISE_LEAD, TAIL, engines, staged, talk
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, places
-from tests.benchmarks.sounds import NOISES, Sound
+from tests.benchmarks.sounds import NOISES, Sound, in_noise
 
 DEVELOPMENT = 777
 """Seed of the sentences."""
@@ -107,7 +106,7 @@ def others(folder: Path, every: int, noise: str | None, ratio_db: float) -> Iter
     for number, file in enumerate(sorted(folder.rglob("*.wav"))[::every]):
         sound = np.pad(wiring.read_sound(file), (NOISE_LEAD if noise else LEAD, TAIL))
         if noise:
-            sound = mixed(sound, NOISES[noise](len(sound), 1000 + number), ratio_db)
+            sound = in_noise(sound, noise, ratio_db, 1000 + number)
         yield {"set": _named("others", noise, ratio_db), "said": file.stem}, place, sound
 
 
