@@ -243,12 +243,13 @@ def _withdrawn(before: State, event: e.ReadingWithdrawn, after: State) -> str:
 
 
 def _chosen_not(before: State, event: e.ChoiceWithdrawn, after: State) -> str:
-    return f"Taken back: {_shown(before, event.name, dict(before.choices).get(event.name, ''))}."
+    return f"Taken back: {_shown(after, event.name, dict(before.choices).get(event.name, ''))}."
 
 
 def _shown(state: State, name: str, option: str) -> str:
     """Return an option of a choice as it is read back."""
-    choices = [step.choice for step in state.procedure.steps if step.choice and step.choice.name == name]
+    steps = (state.here, *state.procedure.steps)
+    choices = [step.choice for step in steps if step.choice and step.choice.name == name]
     return next((one.show for choice in choices for one in choice.options if one.id == option), option)
 
 

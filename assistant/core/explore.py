@@ -9,7 +9,7 @@ Going back and taking back are moves like any other, up to the whole way.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Hashable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from functools import reduce
@@ -54,48 +54,105 @@ class _Node:
     way: tuple[str, ...]
 
 
-def explore(procedure: Procedure, vehicle: Vehicle, *, loops: int = 1, most: int = 400_000) -> Report:
+def explore(
+    procedure: Procedure,
+    vehicle: Vehicle,
+    *,
+    loops: int = 1,
+    most: int = 400_000,
+    after: Sequence[Intent] = (),
+    stop: bool = False,
+) -> Report:
     """Return what a walk through all states finds; at most so many states are visited.
 
-    A way leads back to an earlier step so many times at most, for instance to read the dipstick once more.
+    A way leads back to an earlier step so many times at most, for instance to read the dipstick once more. The walk
+    begins after what is meant first, and with `stop` ends at the first promise that is broken.
     """
-    order = {step.id: place for place, step in enumerate(procedure.steps)}
-    report = Report()
-    nodes: dict[Hashable, _Node] = {}
-    before: dict[Hashable, set[Hashable]] = {}
-    first = _first(procedure, vehicle)
-    nodes[_key(first)] = first
-    waiting: deque[Hashable] = deque(nodes)
+    graph, report = _Graph({step.id: place for place, step in enumerate(procedure.steps)}, loops), Report()
+    waiting = deque([graph.add(_first(procedure, vehicle, after))])
     asked: set[Hashable] = set()
-    edge: set[Hashable] = set()
-    """The states from which the walk went no further on."""
-    while waiting:
+    while waiting and not (stop and report.broken):
         key = waiting.popleft()
-        _check_state(nodes[key], asked, report)
-        for follower in _followers(nodes[key], report):
+        node = graph.nodes[key]
+        _check_state(node, asked, report)
+        for follower in _followers(node, report):
             report.moves += 1
-            if _loops(follower.state, order) > loops:
-                edge.add(key)
-                continue
-            other = _key(follower)
-            before.setdefault(other, set()).add(key)
-            if other not in nodes:
-                nodes[other] = follower
+            known = len(graph.nodes)
+            other = graph.lead(key, follower)
+            if len(graph.nodes) > known:
                 waiting.append(other)
-        if len(nodes) > most:
+        if len(graph.nodes) > most:
             report.note(f"more than {most} states, the walk was given up", ())
             break
-    report.states = len(nodes)
-    _no_dead_ends(nodes, before, edge, report)
+    report.states = len(graph.nodes)
+    if not waiting:
+        graph.no_dead_ends(report)
     return report
 
 
-def _first(procedure: Procedure, vehicle: Vehicle) -> _Node:
+class _Graph:
+    """The states that were walked, and which leads to which."""
+
+    def __init__(self, order: Mapping[str, int], loops: int) -> None:
+        self.nodes: dict[Hashable, _Node] = {}
+        self._order = order
+        self._loops = loops
+        self._before: dict[Hashable, set[Hashable]] = {}
+        self._cut: dict[Hashable, set[Hashable]] = {}
+        """Where a loop would have led that was not walked: how a job stands there, and from which states."""
+
+    def add(self, node: _Node) -> Hashable:
+        """Keep a state, if it is new, and return its key."""
+        key = _key(node)
+        self.nodes.setdefault(key, node)
+        return key
+
+    def lead(self, key: Hashable, follower: _Node) -> Hashable:
+        """Note that a state leads to another; a loop too many is not followed."""
+        if _loops(follower.state, self._order) > self._loops:
+            self._cut.setdefault(_stands(follower.state), set()).add(key)
+            return key
+        other = self.add(follower)
+        self._before.setdefault(other, set()).add(key)
+        return other
+
+    def no_dead_ends(self, report: Report) -> None:
+        """Note the states from which the end of the job can't be reached.
+
+        A loop that was not walked leads on where some walked state at the same step, with the same parts open, does.
+        """
+        good = {key for key, node in self.nodes.items() if node.state.finished_at}
+        waiting, led = deque(good), set[Hashable]()
+        while waiting:
+            key = waiting.popleft()
+            stands = _stands(self.nodes[key].state)
+            leading = self._before.get(key, set()) | (self._cut.get(stands, set()) if stands not in led else set())
+            led.add(stands)
+            for other in leading - good:
+                good.add(other)
+                waiting.append(other)
+        stuck = [node for key, node in self.nodes.items() if key not in good]
+        if stuck:
+            shortest = min(stuck, key=lambda node: len(node.way))
+            report.broken.append(f"{len(stuck)} states lead nowhere, for instance: {' / '.join(shortest.way)}")
+
+
+def _stands(state: State) -> Hashable:
+    return state.step, frozenset(state.ledger.parts)
+
+
+def _first(procedure: Procedure, vehicle: Vehicle, after: Sequence[Intent]) -> _Node:
+    node = begun(procedure, vehicle)
+    for intent in after:
+        node = _led(node, intent.name, decide(node.state, intent, AT), Report())
+    return node
+
+
+def begun(procedure: Procedure, vehicle: Vehicle) -> _Node:
+    """Return a job that just began, with its book."""
     started, *rest = open_job(procedure, vehicle, AT)
     assert isinstance(started, e.JobOpened)
-    state = _after(opening(started, AT), tuple(rest))
-    book = reduce(lambda known, event: noted(state, known, event), rest, Book())
-    return _Node(state, book, ())
+    return _led(_Node(opening(started, AT), Book(), ()), "", tuple(rest), Report())
 
 
 def _key(node: _Node) -> Hashable:
@@ -119,18 +176,42 @@ def _amounts(state: State) -> Hashable:
 
 def _followers(node: _Node, report: Report) -> Iterator[_Node]:
     for name, events in _moves(node.state):
-        state, book, way = node.state, node.book, (*node.way, name)
-        for event in events:
-            for fault in broken_by(state, book, event):
-                report.note(fault, way)
-            report.finished += isinstance(event, e.JobFinished)
-            book = noted(state, book, event)
-            state = evolve(state, event, AT)
-        if NEVER in name and moves_on(events):
-            report.note(f"{name.split(NEVER)[1].strip(': ')} was taken, at {node.state.step}", way)
-        if events and not answer(node.state, events, state).say:
-            report.note(f"no reply to {name!r}", node.way)
-        yield _Node(state, book, way)
+        yield _led(node, name, events, report)
+
+
+def _led(node: _Node, name: str, events: tuple[e.Event, ...], report: Report) -> _Node:
+    """Return where facts lead, each held against the promises on the way."""
+    state, book, way = node.state, node.book, (*node.way, name)
+    for event in events:
+        for fault in broken_by(state, book, event):
+            report.note(fault, way)
+        report.finished += isinstance(event, e.JobFinished)
+        book = noted(state, book, event)
+        state = evolve(state, event, AT)
+    if NEVER in name and moves_on(events):
+        report.note(f"{name.split(NEVER)[1].strip(': ')} was taken, at {node.state.step}", way)
+    meant_silent = e.Asked("hush") in events
+    if events and node.way and not meant_silent and not answer(node.state, events, state).say:
+        report.note(f"no reply to {name!r}", node.way)
+    return _Node(state, book, way)
+
+
+def walk(procedure: Procedure, vehicle: Vehicle, turns: Iterable[Callable[[State], Intent | int]]) -> Report:
+    """Return what one long talk finds: each turn gives what is meant in a state, or how many seconds pass."""
+    report, node, at = Report(), begun(procedure, vehicle), AT
+    for turn in turns:
+        meant = turn(node.state)
+        at += timedelta(seconds=meant if isinstance(meant, int) else 2)
+        if isinstance(meant, int):
+            events, name = moment(node.state, at, timedelta(minutes=10)), f"{meant} s"
+        else:
+            events = decide(node.state, meant, at)
+            name = f"{meant.name} {meant.option or ''} {meant.words}".strip()
+        node = _led(replace(node, way=node.way[-40:]), name, events, report)
+        for fault in broken_in(node.state, node.book):
+            report.note(fault, node.way)
+        report.moves += 1
+    return report
 
 
 def _loops(state: State, order: Mapping[str, int]) -> int:
@@ -195,20 +276,3 @@ def _check_pause(node: _Node, report: Report) -> None:
 
 def _after(state: State, events: tuple[e.Event, ...]) -> State:
     return reduce(lambda known, event: evolve(known, event, AT), events, state)
-
-
-def _no_dead_ends(
-    nodes: dict[Hashable, _Node], before: dict[Hashable, set[Hashable]], edge: set[Hashable], report: Report
-) -> None:
-    """Note the states from which the end of the job can't be reached, nor a loop that was not walked."""
-    good = {key for key, node in nodes.items() if node.state.finished_at} | edge
-    waiting = deque(good)
-    while waiting:
-        for key in before.get(waiting.popleft(), ()):
-            if key not in good:
-                good.add(key)
-                waiting.append(key)
-    stuck = [node for key, node in nodes.items() if key not in good]
-    if stuck:
-        shortest = min(stuck, key=lambda node: len(node.way))
-        report.broken.append(f"{len(stuck)} states lead nowhere, for instance: {' / '.join(shortest.way)}")

@@ -121,6 +121,17 @@ def missing_of(state: State, name: str) -> str | None:
     return next((needed for needed in _needs(name) if not state.spec(needed)), None)
 
 
+def unread(state: State, step: Step) -> bool:
+    """Return whether a step speaks of something that was worked out from a reading which no longer counts."""
+    try:
+        for name in names_of(state, step):
+            if name in COMPUTED and not missing_of(state, name):
+                result(state, name)
+    except Missing:
+        return True
+    return False
+
+
 def _needs(name: str) -> tuple[str, ...]:
     if name == "next-date":
         return ("interval-time",)

@@ -187,8 +187,8 @@ def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:
 
 
 def _outlasts(entry: Said) -> bool:
-    """Return whether going back leaves it standing: what is known of the vehicle, and what was poured."""
-    return isinstance(entry.event, e.ValueTold) or (
+    """Return whether going back leaves it standing: what is known of the vehicle and the car, and what was poured."""
+    return isinstance(entry.event, e.ValueTold | e.ConditionChanged) or (
         isinstance(entry.event, e.ReadingTaken) and (entry.event.adds or entry.event.removes)
     )
 

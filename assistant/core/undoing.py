@@ -42,6 +42,11 @@ def _if_possible(draft: Draft, lead: Callable[[Draft], None]) -> None:
     if why := blocked(trial.state, trial.state.here):
         draft.add(e.Refused("back", f"There is no way back from here. {why} Go on instead."))
         return
+    if facts.unread(trial.state, trial.state.here):
+        draft.add(
+            e.Refused("back", "There is no way back from here. What was read there no longer counts. Go on instead.")
+        )
+        return
     found = unmet(trial.state, trial.state.here)
     if found and not found.condition.gated and not found.condition.ways(found.wanted, facts.tags(trial.state)):
         what = found.condition.name.lower()

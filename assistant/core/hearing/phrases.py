@@ -71,7 +71,7 @@ def _over(state: State, asked: Question) -> tuple[Phrase, ...]:
     return tuple(
         phrase
         for condition in over
-        if condition.id not in state.here.ends
+        if condition.id not in (*state.here.ends, *(asked.ask.ends if asked.ask else ()))
         for phrase in _condition(Unmet(condition, wanted=False), facts.tags(state))
     )
 
