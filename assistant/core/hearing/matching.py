@@ -6,7 +6,7 @@ phrases are not judged harder than short ones. Nothing is accepted because nothi
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 from typing import Self
@@ -14,21 +14,28 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.core.hearing.contraries import DENIED, Contraries
 from assistant.core.hearing.crossing import crossed
+from assistant.core.hearing.denying import contrary_found, ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings, decided, judge, judge_together
+from assistant.core.hearing.left_over import LeftOver, is_slip
 from assistant.core.hearing.numbers import twins_of, written_as_words
 from assistant.core.hearing.parsing import following, parse
+from assistant.core.hearing.reading import Reader, named
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
+from assistant.core.hearing.turning_words import TurningWords
 from assistant.core.hearing.word_graph import WordGraph, WordGraphs
 from assistant.core.hearing.writings import Writing, writings_of
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict
 
 CANDIDATES = 3
 """So many phrases are looked at for each text: the runner-up has to have another meaning."""
+MOST_SETS = 64
+"""So many sets of phrases are kept with their contraries."""
 
 
 LONG_TALK, LONGER, LONGER_BY = 3.0, 2.5, 20
@@ -76,11 +83,35 @@ def is_talk(utterance: Utterance, first: Heard) -> bool:
 class Phrasebook:
     """Makes matchers for the phrases of a state; a phrase is laid out in words and in sounds only once."""
 
-    def __init__(self, rules: Rules, lexicon: Lexicon, settings: MatchSettings) -> None:
+    def __init__(
+        self,
+        rules: Rules,
+        lexicon: Lexicon,
+        settings: MatchSettings,
+        turning: TurningWords | None = None,
+        listed: Callable[[str], bool] = lambda _: True,
+    ) -> None:
+        """Take what phrases are made of. Without words that turn a meaning no phrase has contraries; without a
+        dictionary no word is taken for another one misspelt."""
         self._lexicon = lexicon
         self._settings = settings
+        self._listed = listed
+        self._contraries = Contraries(turning) if turning else None
+        self._left_over = LeftOver(turning, self._same) if turning else None
+        self._with: dict[tuple[Phrase, ...], tuple[Phrase, ...]] = {}
         self._words = WordGraphs(rules)
         self._graphs: dict[str, SoundGraph] = {}
+
+    def with_contraries(self, phrases: Sequence[Phrase]) -> Sequence[Phrase]:
+        """Return phrases with what denies those that affirm: what all engines and matchers are given."""
+        if not self._contraries:
+            return phrases
+        key = tuple(phrases)
+        if key not in self._with:
+            if len(self._with) >= MOST_SETS:
+                self._with.clear()
+            self._with[key] = self._contraries.with_contraries(key)
+        return self._with[key]
 
     def judging_by(self, likely: JudgeSettings) -> Self:
         """Return the same phrasebook with other thresholds for what engines hold likely."""
@@ -145,16 +176,42 @@ class Phrasebook:
         )
 
     def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
-        """Return which phrase is meant by a text that a person wrote: word for word, or else by its sound."""
-        words = written_as_words(text.text).split()
-        exact = [
-            Found(phrase, steps, 0.0, -phrase.rare)
-            for phrase in phrases
-            if (steps := parse(self._words[phrase.says], words)) is not None
-        ]
-        if not exact or len({found.meaning for found in exact}) > 1:
-            return self.matcher(phrases).match((text,))
-        return Match(Verdict.ACCEPTED, max(exact, key=lambda found: found.evidence), heard=(text,))
+        """Return which phrase is meant by a text that a person wrote."""
+        return Reader(self._words, self._left_over, self.matcher).read(text, phrases)
+
+    def doubted(self, match: Match) -> Match:
+        """Return a verdict as it is, or asked again where an engine wrote a word that turns what was accepted.
+
+        Each engine has a say with what it holds likeliest: a word that says the contrary is short, and one of them may
+        not hear it.
+        """
+        best = match.best
+        if not self._left_over or match.verdict is not Verdict.ACCEPTED or not best or not best.phrase.affirms:
+            return match
+        for text in {item.engine: item.text for item in reversed(match.heard)}.values():
+            words = written_as_words(text).split()
+            if self._left_over.turns(words, best.words.split()):
+                return replace(match, verdict=Verdict.UNCLEAR, runner_up=contrary_found(best, words))
+        return match
+
+    def against(self, texts: Sequence[str], heard: Sequence[Heard], phrases: Sequence[Phrase]) -> list[str]:
+        """Return for each of the texts that affirms the contrary that sounds most like what engines wrote."""
+        written = [text for one in heard for text in one.written]
+        denied_by = {phrase.option: phrase for phrase in phrases if phrase.intent == DENIED}
+        found: list[str] = []
+        for phrase in dict.fromkeys(
+            phrase for text in texts for phrase, _ in named(self._words, text.split(), phrases)
+        ):
+            made = self._contraries.of(phrase) if self._contraries and phrase.affirms else None
+            if made and made.option in denied_by:
+                found += [near.words for near in self.matcher([made]).nearest(written)[:1] if near.steps]
+        return found
+
+    def _same(self, one: str, other: str) -> bool:
+        """Return whether a written word is another one: it sounds the same, or is no word and a slip away from it."""
+        if set(self._lexicon(one)) & set(self._lexicon(other)):
+            return True
+        return not self._listed(one) and is_slip(one, other)
 
     def in_doubt(self, match: Match, first: Heard, phrases: Sequence[Phrase]) -> bool:
         """Return whether more is to be asked than the first engine, which was not sure: where it held a phrase likely
@@ -198,7 +255,7 @@ class Matcher:
         for item in self._all_candidates(hypotheses):
             if item.meaning not in found or item.evidence > found[item.meaning].evidence:
                 found[item.meaning] = item
-        ranked = sorted(found.values(), key=lambda item: -item.evidence)
+        ranked = ranked_by_evidence(undenied(list(found.values())))
         own = self._settings
         return decided(ranked, own.ask, own.accept, own.margin, tuple(hypotheses))
 

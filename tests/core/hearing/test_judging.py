@@ -36,6 +36,7 @@ SETTINGS = JudgeSettings(
     sure=0.5,
     unsure=0.01,
     twins=1.5,
+    contraries=2.0,
     spare=0.0,
     margin=1.5,
     word=0.0,
