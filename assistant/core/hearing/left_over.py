@@ -21,6 +21,14 @@ FREE = 0.1
 SAME_MEANING = 0.01
 """What a word costs that is written otherwise, or said in another form."""
 
+CLEARLY = 0.5
+"""A word that leaves in doubt was said, and is no other word misheard, where a text is nearer to the phrase without it
+by more than this share of its sounds. One that denies was said if it is nearer at all."""
+DENIALS, DOUBTS = ("negations",), ("doubts", "later")
+"""Kinds of turning words: those that deny, and those that leave in doubt."""
+
+Distance = Callable[[Sequence[str], Sequence[str]], float]
+"""Tells how far apart two rows of words are by their sound."""
 Lines = list[tuple[str, str]]
 """Words of a text, each beside that of a phrase at its place; empty where one has none."""
 
@@ -53,20 +61,39 @@ class LeftOver:
             return turned if turned is Turn.DOUBTED or not any(self._is_other(lines, negated=True)) else Turn.DOUBTED
         return Turn.OTHER if any(self._is_other(lines, negated=False)) else Turn.NONE
 
-    def turns(self, text: Sequence[str], phrase: Sequence[str]) -> bool:
-        """Return whether a text holds a word that turns the meaning of a phrase."""
-        return self.turned(self._aligned(whole_words(text), whole_words(phrase))) is not Turn.NONE
-
     def turned(self, lines: Lines) -> Turn:
         """Return whether what is left over denies, or leaves in doubt."""
-        if self._asks(lines) or any(self._found(lines, ("doubts", "later"))):
+        if self._asks(lines) or any(self._found(lines, DOUBTS)):
             return Turn.DOUBTED
-        denials = len(list(self._found(lines, ("negations",)))) + sum(self._is_opposite(*line) for line in lines)
+        denials = len(list(self._found(lines, DENIALS))) + sum(self._is_opposite(*line) for line in lines)
         missing = sum(not one and other in self.words.turning["negations"] for one, other in lines)
         first = next((one for one, _ in lines if one), "")
         if denials + missing == 0:
             return Turn.NONE
         return Turn.DENIED if denials + missing == 1 and first != "no" else Turn.DOUBTED
+
+    def heard_turn(self, text: Sequence[str], phrase: Sequence[str], distance: Distance) -> Turn:
+        """Return what follows for a phrase from what an engine wrote.
+
+        An engine often writes a word of the phrase as a short word that turns: "when her tray" for "under tray". That
+        is told by the sound: without a word that was said beside the phrase, a text is nearer to it.
+        """
+        said, meant = whole_words(text), whole_words(phrase)
+        lines = self._aligned(said, meant)
+        if any(self._is_opposite(*line) for line in lines):
+            return Turn.DENIED
+        whole = distance(said, meant)
+        texts = [one for one, _ in lines if one]
+
+        def gain(start: int, end: int) -> float:
+            """Return by how much nearer a text is without some words, as a share of what their sounds cost."""
+            without = distance([*texts[:start], *texts[end:]], meant)
+            return (whole - without) / distance(texts[start:end], [])
+
+        if any(gain(*place) > 0 for place in self._found(lines, DENIALS)):
+            return Turn.DENIED
+        places = [*self._found(lines, DOUBTS), *([(0, 1)] if self._asks(lines) else [])]
+        return Turn.DOUBTED if any(gain(*place) > CLEARLY for place in places) else Turn.NONE
 
     def _asks(self, lines: Lines) -> bool:
         """Tell whether a text begins as a question does, and the phrase does not."""
@@ -74,8 +101,8 @@ class LeftOver:
         meant = next((other for _, other in lines if other), "")
         return first in self.words.asking and first != meant
 
-    def _found(self, lines: Lines, kinds: Iterable[str]) -> Iterator[str]:
-        """Yield the turning words of a text that the phrase has not; longer ones go before those within them."""
+    def _found(self, lines: Lines, kinds: Iterable[str]) -> Iterator[tuple[int, int]]:
+        """Yield where turning words of a text begin and end that the phrase has not; longer ones go before others."""
         said = [line for line in lines if line[0]]
         texts = [one for one, _ in said]
         left = [one != other for one, other in said]
@@ -84,7 +111,7 @@ class LeftOver:
             for place in range(len(texts) - len(words) + 1):
                 if texts[place : place + len(words)] == words and any(left[place : place + len(words)]):
                     left[place : place + len(words)] = [False] * len(words)
-                    yield " ".join(words)
+                    yield place, place + len(words)
 
     def _is_opposite(self, one: str, other: str) -> bool:
         return bool(one and other) and one in self.words.opposites_of(other)

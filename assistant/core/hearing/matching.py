@@ -20,13 +20,13 @@ from assistant.core.hearing.denying import contrary_found, ranked_by_evidence, u
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings, decided, judge, judge_together
-from assistant.core.hearing.left_over import LeftOver, is_slip
+from assistant.core.hearing.left_over import LeftOver, Turn, is_slip
 from assistant.core.hearing.numbers import twins_of, written_as_words
 from assistant.core.hearing.parsing import following, parse
 from assistant.core.hearing.reading import Reader, named
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
-from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
+from assistant.core.hearing.sounds import BOUNDARY, Lexicon, apart, sounds_of
 from assistant.core.hearing.turning_words import TurningWords
 from assistant.core.hearing.word_graph import WordGraph, WordGraphs
 from assistant.core.hearing.writings import Writing, writings_of
@@ -183,15 +183,18 @@ class Phrasebook:
         """Return a verdict as it is, or asked again where an engine wrote a word that turns what was accepted.
 
         Each engine has a say with what it holds likeliest: a word that says the contrary is short, and one of them may
-        not hear it.
+        not hear it. What only leaves in doubt counts for nothing where another one wrote the very phrase.
         """
         best = match.best
         if not self._left_over or match.verdict is not Verdict.ACCEPTED or not best or not best.phrase.affirms:
             return match
-        for text in {item.engine: item.text for item in reversed(match.heard)}.values():
-            words = written_as_words(text).split()
-            if self._left_over.turns(words, best.words.split()):
-                return replace(match, verdict=Verdict.UNCLEAR, runner_up=contrary_found(best, words))
+        meant = best.words.split()
+        texts = {item.engine: item.text for item in reversed(match.heard)}.values()
+        turns = {text: self._left_over.heard_turn(written_as_words(text).split(), meant, self._apart) for text in texts}
+        word_for_word = any(written_as_words(text).split() == meant for text in texts)
+        for text, turn in turns.items():
+            if turn is Turn.DENIED or (turn is Turn.DOUBTED and not word_for_word):
+                return replace(match, verdict=Verdict.UNCLEAR, runner_up=contrary_found(best, text.lower().split()))
         return match
 
     def against(self, texts: Sequence[str], heard: Sequence[Heard], phrases: Sequence[Phrase]) -> list[str]:
@@ -206,6 +209,10 @@ class Phrasebook:
             if made and made.option in denied_by:
                 found += [near.words for near in self.matcher([made]).nearest(written)[:1] if near.steps]
         return found
+
+    def _apart(self, one: Sequence[str], other: Sequence[str]) -> float:
+        """Return how far apart words are by their sound, of the ways in which they are usually said."""
+        return apart(sounds_of(" ".join(one), self._lexicon), sounds_of(" ".join(other), self._lexicon))
 
     def _same(self, one: str, other: str) -> bool:
         """Return whether a written word is another one: it sounds the same, or is no word and a slip away from it."""

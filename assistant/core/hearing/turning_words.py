@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 NOT_SHORTENED = {"can't": "can not", "cannot": "can not", "cant": "can not", "won't": "will not", "wont": "will not",
-                 "shan't": "shall not", "its": "it is", "im": "i am", "ive": "i have"}  # fmt: skip
+                 "shan't": "shall not", "its": "it is", "im": "i am", "ive": "i have", "you'll": "you'll"}  # fmt: skip
 """What is shortened, or lacks its apostrophe, so that no rule makes it whole."""
 _WITHOUT_SIGN = re.compile(r"(is|are|was|were|do|does|did|has|have|had|could|should|would)nt")
 _ENDINGS = (("n't", " not"), ("'m", " am"), ("'s", " is"), ("'re", " are"), ("'ve", " have"), ("'ll", " will"))
