@@ -69,17 +69,20 @@ class Contraries:
             return
         verb, before = clause[place].text, clause[place - 1].text if place else ""
         rest = (*clause[place + 1 :], *_later(clause))
+        if verb in ("have", "has") and before and not self._participle(clause[place + 1 :]):
+            do = "do" if verb == "have" else "does"  # "I do not have the tools"
+            yield (*clause[:place], parse_expansion(f"({do} not | {do}n't) have"), *rest)
+            return
         yield (*clause[:place], parse_expansion(self._words.auxiliaries[verb]), *rest)
         short = self._words.shortened.get(verb, "")
         if before and short and (short == "'s" or before in self._words.subjects):
             yield (*clause[: place - 1], Node("word", before + short), Node("word", "not"), *rest)
         if before == "there":
             yield (*clause[: place + 1], Node("word", "no"), *rest)
-        if verb == "have" and before in self._words.several and not self._participle(clause[place + 1 :]):
-            yield (*clause[:place], parse_expansion("(do not | don't) have"), *rest)
 
     def _participle(self, clause: Clause) -> bool:
-        return bool(clause) and clause[0].kind == "word" and self._words.past(clause[0].text) is not None
+        """Tell whether the first word of a clause is a verb in its past form: "got", "stopped"."""
+        return self._words.past(_first(clause)) is not None
 
     def _at_auxiliary(self, clause: Clause) -> int | None:
         return next((place for place, part in enumerate(clause) if part.text in self._words.auxiliaries), None)

@@ -10,6 +10,11 @@ from assistant.core.hearing.word_graph import Step
 from assistant.core.types import Phrase
 
 
+def denies(phrase: Phrase, other: Phrase) -> bool:
+    """Return whether a phrase denies another one, or whatever was asked."""
+    return phrase.intent == DENIED and phrase.option in (None, denied(other))
+
+
 def undenied(found: Sequence[Found]) -> list[Found]:
     """Return findings without those denials whose very words are an allowed phrase that is no denial."""
     said = {one.words for one in found if one.phrase.intent != DENIED}

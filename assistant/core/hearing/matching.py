@@ -14,9 +14,9 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.core.hearing.contraries import DENIED, Contraries
+from assistant.core.hearing.contraries import Contraries
 from assistant.core.hearing.crossing import crossed
-from assistant.core.hearing.denying import contrary_found, ranked_by_evidence, undenied
+from assistant.core.hearing.denying import ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings, decided, judge, judge_together
@@ -36,6 +36,8 @@ CANDIDATES = 3
 """So many phrases are looked at for each text: the runner-up has to have another meaning."""
 MOST_SETS = 64
 """So many sets of phrases are kept with their contraries."""
+MOST_MATCHERS = 8
+"""So many matchers are kept: one with numbers takes some megabytes."""
 
 
 LONG_TALK, LONGER, LONGER_BY = 3.0, 2.5, 20
@@ -101,6 +103,7 @@ class Phrasebook:
         self._with: dict[tuple[Phrase, ...], tuple[Phrase, ...]] = {}
         self._words = WordGraphs(rules)
         self._graphs: dict[str, SoundGraph] = {}
+        self._matchers: dict[tuple[Phrase, ...], Matcher] = {}
 
     def with_contraries(self, phrases: Sequence[Phrase]) -> Sequence[Phrase]:
         """Return phrases with what denies those that affirm: what all engines and matchers are given."""
@@ -131,8 +134,13 @@ class Phrasebook:
 
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:
         """Return a matcher for these phrases; DataError where one is no expansion of the known rules."""
-        graph = join([self._graph(phrase.says) for phrase in phrases])
-        return Matcher(phrases, graph, self._lexicon, self._settings)
+        key = tuple(phrases)
+        if key not in self._matchers:
+            if len(self._matchers) >= MOST_MATCHERS:
+                self._matchers.clear()
+            graph = join([self._graph(phrase.says) for phrase in key])
+            self._matchers[key] = Matcher(key, graph, self._lexicon, self._settings)
+        return self._matchers[key]
 
     def judge(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> Match:
         """Return which phrase was meant: as one engine holds likely, or else by what they wrote."""
@@ -190,25 +198,26 @@ class Phrasebook:
             return match
         meant = best.words.split()
         texts = {item.engine: item.text for item in reversed(match.heard)}.values()
-        turns = {text: self._left_over.heard_turn(written_as_words(text).split(), meant, self._apart) for text in texts}
+        turns = [self._left_over.heard_turn(written_as_words(text).split(), meant, self._apart) for text in texts]
         word_for_word = any(written_as_words(text).split() == meant for text in texts)
-        for text, turn in turns.items():
+        for turn in turns:
             if turn is Turn.DENIED or (turn is Turn.DOUBTED and not word_for_word):
-                return replace(match, verdict=Verdict.UNCLEAR, runner_up=contrary_found(best, text.lower().split()))
+                return replace(match, verdict=Verdict.UNCLEAR, runner_up=self._contrary_of(best, match.heard))
         return match
+
+    def _contrary_of(self, found: Found, written: Sequence[Hypothesis]) -> Found | None:
+        """Return what denies a finding, in the words that sound most like what was written."""
+        made = self._contraries.of(found.phrase) if self._contraries else None
+        return next(iter(self.matcher([made]).nearest(written)), None) if made else None
 
     def against(self, texts: Sequence[str], heard: Sequence[Heard], phrases: Sequence[Phrase]) -> list[str]:
         """Return for each of the texts that affirms the contrary that sounds most like what engines wrote."""
         written = [text for one in heard for text in one.written]
-        denied_by = {phrase.option: phrase for phrase in phrases if phrase.intent == DENIED}
-        found: list[str] = []
-        for phrase in dict.fromkeys(
-            phrase for text in texts for phrase, _ in named(self._words, text.split(), phrases)
-        ):
-            made = self._contraries.of(phrase) if self._contraries and phrase.affirms else None
-            if made and made.option in denied_by:
-                found += [near.words for near in self.matcher([made]).nearest(written)[:1] if near.steps]
-        return found
+        affirming = dict.fromkeys(
+            one for text in texts for one, _ in named(self._words, text.split(), phrases) if one.affirms
+        )
+        found = [self._contrary_of(Found(phrase, (), 0.0, 0.0), written) for phrase in affirming]
+        return [one.words for one in found if one and one.steps]
 
     def _apart(self, one: Sequence[str], other: Sequence[str]) -> float:
         """Return how far apart words are by their sound, of the ways in which they are usually said."""

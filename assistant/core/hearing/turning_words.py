@@ -117,6 +117,13 @@ def whole_words(words: Sequence[str]) -> list[str]:
     return [part for word in words for part in _written_out(word).split()]
 
 
+def positive(words: Sequence[str]) -> list[str]:
+    """Return what stays of words without the negation in them: "is" for "isn't", nothing for "not" and "didn't"."""
+    whole = whole_words(words)
+    kept = [word for word in whole if word not in ("not", "did", "does", "do")]
+    return kept if "not" in whole else []
+
+
 def _written_out(word: str) -> str:
     if word in NOT_SHORTENED:
         return NOT_SHORTENED[word]
