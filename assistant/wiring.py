@@ -11,7 +11,7 @@ from assistant.adapters.calendar_file import write_calendar
 from assistant.adapters.clock import MovableClock, ShiftedClock, SystemClock
 from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.adapters.lexicon_cmudict import pronounce
+from assistant.adapters.lexicon_cmudict import is_listed, pronounce
 from assistant.adapters.library import Library, data_folder, match_settings, read_manifest, read_yaml, user_file
 from assistant.adapters.library import keep_user as library_keep_user
 from assistant.adapters.microphone import Microphone
@@ -68,7 +68,7 @@ def journal(data: Path) -> SqliteJournal:
 
 def phrasebook(rules: Rules, data: Path | None = None, user: str | None = None) -> Phrasebook:
     """Return the maker of matchers for phrases over these rules, with the fitted weights or a user's own."""
-    return Phrasebook(rules, pronounce, match_settings(data, user))
+    return Phrasebook(rules, pronounce, match_settings(data, user), Library().turning_words(), is_listed)
 
 
 def known_user(data: Path, name: str | None) -> str | None:

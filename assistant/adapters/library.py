@@ -18,6 +18,7 @@ from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.matching import MatchSettings
 from assistant.core.hearing.odds import Weights
 from assistant.core.hearing.phrases import AFFIRMS
+from assistant.core.hearing.turning_words import TurningWords
 from assistant.core.manifest import Manifest
 from assistant.core.procedure import Procedure, Vehicle
 from assistant.core.types import Phrase
@@ -62,6 +63,14 @@ class Library:
             for intent, texts in read_yaml(path).items()
             for text in texts
         )
+
+    def turning_words(self) -> TurningWords:
+        """Return the words that turn what is said into its contrary; DataError where the file is wrong."""
+        path = self._folders[0] / "phrases" / "contraries.yaml"
+        try:
+            return TurningWords(**read_yaml(path))
+        except TypeError as error:
+            raise DataError(f"{path}: {error}", say=f"The file {path.name} is wrong. See the screen.") from error
 
     def rules(self) -> Rules:
         """Return the grammar of numbers, units and readings."""

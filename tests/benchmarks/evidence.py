@@ -24,10 +24,8 @@ from typing import Any
 import numpy as np
 
 from assistant import wiring
-from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import match_settings
 from assistant.core.hearing.found import Match
-from assistant.core.hearing.matching import Phrasebook
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
@@ -123,7 +121,7 @@ def main() -> None:
     settings = match_settings()
     never_sure = replace(settings.likely, accept=float("inf"), doubt=float("-inf"))
     all_engines = [Recorder(one, one.name, one.engine) for one in engines(rules) if isinstance(one, WeighingRecogniser)]
-    ears, voice = Ears(Phrasebook(rules, pronounce, settings).judging_by(never_sure), all_engines), wiring.SileroVoice()
+    ears, voice = Ears(wiring.phrasebook(rules).judging_by(never_sure), all_engines), wiring.SileroVoice()
     match options.sounds:
         case "digits":
             sounds = single_digits(options.folder, options.every)

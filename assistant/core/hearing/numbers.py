@@ -30,6 +30,9 @@ _UNITS = {
     "degrees celsius": "degree_Celsius", "degrees fahrenheit": "degree_Fahrenheit", "kilopascal": "kilopascal",
     "bar": "bar", "p s i": "psi", "pounds per square inch": "psi",
 }  # fmt: skip
+NUMBER_WORDS = frozenset({*_SMALL, *_PARTS, "oh", "point", "hundred", "thousand"})
+"""Words of which numbers are made; without "a" and "and", which change none."""
+
 _REGIONAL = {
     "quart": {"us": "US_quart", "imperial": "imperial_quart"},
     "pint": {"us": "US_pint", "imperial": "imperial_pint"},
