@@ -114,7 +114,9 @@ def heard(desk: Desk, text: Hypothesis) -> Turn:
 
 
 def _understood(desk: Desk, match: Match, began: datetime, *, expected: bool) -> Turn:
-    match = _addressed(desk, match, began)
+    addressed = _addressed(desk, match, began)
+    expected = expected and addressed is match
+    match = addressed
     try:
         understanding = understand(match, str(desk.state.vehicle.units))
     except ReadingError as error:

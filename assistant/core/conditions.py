@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from assistant.core import facts, filling
 from assistant.core.car import Act, Condition, Exposure
-from assistant.core.procedure import Step
+from assistant.core.procedure import Procedure, Step
 from assistant.core.state import State
 
 
@@ -50,10 +50,18 @@ def _holds(state: State, step: Step) -> tuple[str, ...]:
 
 def _rules(state: State, step: Step) -> Iterator[Exposure]:
     tags = facts.tags(state)
+    return (rule for rule in _rules_of(state.procedure, step) if rule.applies(tags))
+
+
+def _rules_of(procedure: Procedure, step: Step) -> Iterator[Exposure]:
     touches = bool(step.opens or step.closes or step.tighten)
-    for rule in state.procedure.exposure:
-        if rule.applies(tags) and (step.where in rule.where or (rule.parts and touches)):
-            yield rule
+    return (rule for rule in procedure.exposure if step.where in rule.where or (rule.parts and touches))
+
+
+def never_at(procedure: Procedure, step: Step) -> frozenset[str]:
+    """Return what must not hold at a step, whatever else does."""
+    rules = [name for rule in _rules_of(procedure, step) if not rule.when and not rule.unless for name in rule.never]
+    return frozenset((*step.never, *rules))
 
 
 def blocked(state: State, step: Step) -> str:

@@ -38,10 +38,17 @@ class Fill:
 
 
 def fill_of(state: State, step: Step) -> Fill | None:
-    """Return how a step that pours in stands; None for any other step."""
+    """Return how a step that pours in stands; None for any other step, and where a reading for that is lacking."""
     reading = step.reading
     if not reading or not reading.fills:
         return None
+    try:
+        return _fill_of(state, reading)
+    except facts.Missing:
+        return None
+
+
+def _fill_of(state: State, reading: Reading) -> Fill:
     match reading.fills:
         case "capacity":
             return _by_capacity(state)

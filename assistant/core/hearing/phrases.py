@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from assistant.core import facts
 from assistant.core.alone import may_be_under
-from assistant.core.conditions import Unmet
+from assistant.core.conditions import Unmet, never_at
 from assistant.core.gate import Option
 from assistant.core.procedure import Procedure, Step
 from assistant.core.question import DRAWN_OFF, OF_STEP, Question, Waiting, of_step, question
@@ -49,31 +49,34 @@ def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     if asked.waiting is Waiting.PAUSED:
         return _only(general, "listen", "here", "alarm", "out")
     told = _wrong(state) if asked.waiting is not Waiting.PARKED else ()
-    return (*_asked_at(state.procedure, state.here, asked, general, _kind(state)), *told, *_over(state, asked))
+    over = _over(state.procedure, state.here, asked, state.possible)
+    return (*_asked_at(state.procedure, state.here, asked, general, _kind(state)), *told, *over)
 
 
 def _wrong(state: State) -> tuple[Phrase, ...]:
     """Return the ways to say that a value is wrong: those that the owner told, and those that the step speaks of."""
-    names = (*state.told, *facts.names_of(state, state.here))
-    wanted = {name: state.procedure.values[name].name for name in names if name in state.procedure.values}
+    return _wrong_of(state.procedure, (*state.told, *facts.names_of(state, state.here)))
+
+
+def _wrong_of(job: Procedure, names: Iterable[str]) -> tuple[Phrase, ...]:
     return tuple(
         Phrase("wrong", says, option=name, affirms=True)
-        for name, said in wanted.items()
-        for says in (f"[the] {said} is wrong", f"correct the {said}")
+        for name in dict.fromkeys(names)
+        if name in job.values
+        for says in (f"[the] {job.values[name].name} is wrong", f"correct the {job.values[name].name}")
     )
 
 
-def _over(state: State, asked: Question) -> tuple[Phrase, ...]:
-    """Return the ways to say that a hazard is over, whenever it may be there; where the step says so, it does."""
+def _over(job: Procedure, step: Step, asked: Question, possible: Collection[str]) -> tuple[Phrase, ...]:
+    """Return the ways to say that a hazard is over that only a gate lets begin, whenever it may be there.
+
+    Where the step says so by itself, or could not be done with it, they are not needed.
+    """
     if asked.waiting not in OF_STEP and asked.waiting not in (Waiting.EVIDENCE, Waiting.BLOCKED):
         return ()
-    over = [one for one in state.procedure.conditions if one.hazard and one.id in state.possible]
-    return tuple(
-        phrase
-        for condition in over
-        if condition.id not in (*state.here.ends, *(asked.ask.ends if asked.ask else ()))
-        for phrase in _condition(Unmet(condition, wanted=False), facts.tags(state))
-    )
+    ends = {*step.ends, *(asked.ask.ends if asked.ask else ()), *never_at(job, step)}
+    over = [one for one in job.conditions if one.hazard and one.gated and one.id in possible and one.id not in ends]
+    return tuple(phrase for one in over for phrase in _condition(Unmet(one, wanted=False), None))
 
 
 def _condition(unmet: Unmet, tags: frozenset[str] | None) -> tuple[Phrase, ...]:
@@ -102,6 +105,9 @@ def situations(job: Procedure, general: tuple[Phrase, ...]) -> dict[str, tuple[P
     for step in job.steps:
         for asked, kind in (*_questions_of(job, step), *_questions_anywhere(job)):
             phrases = _asked_at(job, step, asked, general, kind)
+            if asked.waiting is not Waiting.PARKED:
+                hazards = _over(job, step, asked, {one.id for one in job.conditions})
+                phrases = (*phrases, *_wrong_of(job, job.values), *hazards)
             name = f"{step.id}, {asked}" + (", or the value anew" if kind else "")
             found.setdefault(frozenset(phrases), (name, phrases))
     return dict(found.values())
