@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from assistant import demo, hear, tune, wiring
+from assistant import alarm, demo, hear, tune, wiring
 from assistant.arguments import parser
 from assistant.core.compute.showing_answers import answer_lines, answer_record, listing, listing_record, page
 from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
@@ -22,7 +22,7 @@ from assistant.core.simulated_time import seconds_of
 from assistant.core.types import Hypothesis, Intent
 from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal
-from assistant.turn import Desk, Turn, heard, let_time_pass, listen, meant, opening, speak, time_passes
+from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
 
 USAGE, FAILED, STOPPED = 2, 1, 130
 """Exit codes: words of the command are wrong; something failed; stopped by the person."""
@@ -68,6 +68,9 @@ def _run(options: argparse.Namespace) -> int:
         if fault := wiring.sound_fault(file):
             raise DataError(f"{file}: {fault}")
     call = call_phrase(options.attention) if options.attention is not None else None
+    care = alarm.care(
+        data, options.alarm, off=options.no_alarm, typed=options.typed, recorded=options.sound is not None
+    )
     store = wiring.journal(data)
     clock = _clock(options)
     desk, first = _desk(options, data, store, clock)
@@ -77,6 +80,7 @@ def _run(options: argparse.Namespace) -> int:
     if user := wiring.known_user(data, options.user):
         desk.ears.phrasebook = wiring.phrasebook(wiring.library(data).rules(), data, user)
     try:
+        alarm.take_care(desk, care, _note)
         show(first)
         speak(desk, first.reply)
         for turn in _turns(options, desk):
@@ -163,7 +167,10 @@ def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
 
 
 def _typed(desk: Desk) -> Iterator[Turn]:
-    """Read utterances from standard input; a line such as `@ +10m` lets minutes pass."""
+    """Read utterances from standard input; a line such as `@ +10m` lets minutes pass.
+
+    Calls for help take real time: what came of one is told at the next line, or waited for after the last.
+    """
     for line in sys.stdin:
         text = line.strip()
         if text.startswith("@"):
@@ -172,6 +179,7 @@ def _typed(desk: Desk) -> Iterator[Turn]:
             if due := time_passes(desk):
                 yield due
             yield heard(desk, Hypothesis(text, 0.0, "typed"))
+    yield from let_calls_end(desk)
 
 
 def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
@@ -196,6 +204,25 @@ def _demo(options: argparse.Namespace) -> int:
         print("\n".join(lines), flush=True)
 
     return demo.play(options.out, real_time=options.real_time, as_json=options.json, show=show, note=_note)
+
+
+# --- alarm ---------------------------------------------------------------------------------------------------------
+
+
+def _alarm(options: argparse.Namespace) -> int:
+    data = _data(options)
+    if options.seconds is not None and not options.set:
+        raise DataError("--seconds goes with --set, which names the command")
+    if options.attempt:
+        tried = alarm.attempt(data)
+        print(json.dumps(tried) if options.json else "The trial call for help worked.")
+        return 0
+    if options.set:
+        record = alarm.keep(data, options.set, options.seconds)
+    else:
+        record = alarm.clear(data) if options.clear else alarm.shown(data)
+    print(json.dumps(record, ensure_ascii=False) if options.json else "\n".join(alarm.lines(record)))
+    return 0
 
 
 # --- hear ----------------------------------------------------------------------------------------------------------
@@ -342,6 +369,6 @@ def _progress() -> Callable[[int, int], None]:
 
 
 _COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
-    "demo": _demo, "run": _run, "hear": _hear, "tune": _tune, "work-out": _work_out, "list": _list,
+    "demo": _demo, "run": _run, "alarm": _alarm, "hear": _hear, "tune": _tune, "work-out": _work_out, "list": _list,
     "journal": _journal, "models": _models,
 }  # fmt: skip

@@ -155,11 +155,18 @@ class Caller(Protocol):
     """Calls for help by a command of the owner's."""
 
     def call(self, *, trial: bool) -> None:
-        """Begin to call, and return at once; never fails: what went wrong is the outcome."""
+        """Begin to call, and return at once; never fails: what went wrong is the outcome.
+
+        It waits for no other call: an alarm must not stand behind a trial that hangs.
+        """
         ...
 
     def outcome(self) -> Called | None:
         """Return what came of a call that has ended since this was asked last; None where none has."""
+        ...
+
+    def wait(self) -> bool:
+        """Return once an outcome is there to be asked for, or no call runs any more; whether one is there."""
         ...
 
     def close(self) -> None:

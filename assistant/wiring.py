@@ -8,11 +8,21 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from assistant.adapters.calendar_file import write_calendar
+from assistant.adapters.caller_command import CommandCaller
 from assistant.adapters.clock import MovableClock, ShiftedClock, SystemClock
 from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lexicon_cmudict import pronounce
-from assistant.adapters.library import Library, data_folder, match_settings, read_manifest, read_yaml, user_file
+from assistant.adapters.library import (
+    Library,
+    data_folder,
+    keep_settings,
+    match_settings,
+    read_manifest,
+    read_settings,
+    read_yaml,
+    user_file,
+)
 from assistant.adapters.library import keep_user as library_keep_user
 from assistant.adapters.microphone import Microphone
 from assistant.adapters.model_fetch import address, fetch
@@ -37,16 +47,17 @@ from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.readings import check_vehicle
 from assistant.core.reminder import next_time, of_answer
+from assistant.core.settings import Settings
 from assistant.core.showing import report_lines
 from assistant.core.state import State, fold
 from assistant.ears import Ears
-from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech
+from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.turn import Desk
 
 ME = "me"
 """The user whose thresholds are kept, and used, where no name is given."""
-CHECK_IN_AFTER = timedelta(minutes=10)
-"""Silence from under the car after which the person is asked. A setting: no published number of minutes was found."""
+CHECK_IN_AFTER = timedelta(minutes=Settings().check_in_minutes)
+"""Silence from under the car after which the person is asked, where the owner set nothing else."""
 
 
 def default_data() -> Path:
@@ -85,6 +96,16 @@ def keep_user(data: Path, user: str, own: JudgeSettings) -> Path:
     """Keep the thresholds in which a user differs from the fitted ones, and return where."""
     usual = asdict(fitted())
     return library_keep_user(data, user, {name: value for name, value in asdict(own).items() if value != usual[name]})
+
+
+def settings(data: Path) -> Settings:
+    """Return the owner's settings; DataError for a file that is wrong."""
+    return read_settings(data)
+
+
+def caller(words: Sequence[str], limit: float) -> Caller:
+    """Return what calls for help by a command, word by word, that may take so long [second]."""
+    return CommandCaller(words, limit)
 
 
 def _moonshine(data: Path, rules: Rules) -> Recogniser:
@@ -264,7 +285,7 @@ def write_due(answer: Answer, now: datetime, file: Path) -> Path:
 
 def close(desk: Desk, *others: Player | None) -> None:
     """Let all that stands behind the ports of a desk go, and other players with it; the journal last."""
-    for port in (desk.ears, desk.mouth, *others, desk.journal):
+    for port in (desk.ears, desk.mouth, desk.caller, *others, desk.journal):
         if port:
             port.close()
 
@@ -285,6 +306,7 @@ __all__ = [
     "ShiftedClock",
     "SileroVoice",
     "SystemClock",
+    "keep_settings",
     "read_grammar",
     "read_sound",
     "read_yaml",
