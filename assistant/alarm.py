@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
@@ -59,6 +60,30 @@ def take_care(desk: Desk, wanted: Care, note: Callable[[str], None]) -> None:
         desk.caller.call(trial=True)
 
 
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What the command line asks for; without anything, what is set is shown."""
+
+    set: str | None = None
+    seconds: int | None = None
+    clear: bool = False
+    attempt: bool = False
+
+
+def alarm(data: Path, asked: Request, *, as_json: bool, show: Callable[[str], None]) -> int:
+    """Set, clear, try or show the command for an alarm, and return the exit code; DeviceError where a trial failed."""
+    if asked.seconds is not None and not asked.set:
+        raise DataError("--seconds goes with --set, which names the command")
+    if asked.attempt:
+        tried = attempt(data)
+        show(json.dumps(tried) if as_json else "The trial call for help worked.")
+        return 0
+    kept = keep(data, asked.set, asked.seconds) if asked.set else None
+    record = kept or (clear(data) if asked.clear else shown(data))
+    show(json.dumps(record, ensure_ascii=False) if as_json else "\n".join(_lines(record)))
+    return 0
+
+
 def keep(data: Path, command: str, seconds: int | None) -> dict[str, Any]:
     """Keep the command of the owner, and return the settings as `shown`; DataError where it can't be one."""
     before = wiring.settings(data)
@@ -94,7 +119,7 @@ def _record(settings: Settings) -> dict[str, Any]:
     }
 
 
-def lines(record: dict[str, Any]) -> list[str]:
+def _lines(record: dict[str, Any]) -> list[str]:
     """Return what is set, for the eye."""
     told = [f"command: {record['command']}", f"ended after: {record['seconds']} seconds"]
     return [

@@ -22,8 +22,8 @@ def parser() -> argparse.ArgumentParser:
     whole = argparse.ArgumentParser("assistant", description="A voice-guided, hands-free workshop assistant.")
     whole.add_argument("--version", action="version", version=__version__)
     commands = whole.add_subparsers(required=True, metavar="COMMAND")
-    for add in (_add_demo, _add_run, _add_alarm, _add_hear, _add_tune, _add_work_out, _add_list, _add_journal,
-                _add_models):  # fmt: skip
+    for add in (_add_demo, _add_run, _add_alarm, _add_told, _add_hear, _add_tune, _add_work_out, _add_list,
+                _add_journal, _add_models):  # fmt: skip
         add(commands)
     return whole
 
@@ -88,6 +88,22 @@ def _command(text: str) -> str:
     except DataError as error:
         raise argparse.ArgumentTypeError(str(error)) from error
     return text
+
+
+def _add_told(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "told",
+        help="list the values that you told in jobs, put one right, or forget it",
+        epilog='for instance: assistant told --vehicle my-car --name drain-plug-torque --set "30 N·m"',
+    )
+    parser.add_argument("--vehicle", metavar="VEHICLE", help="id of a vehicle, or the path of its file")
+    parser.add_argument("--name", metavar="NAME", help="which value, as the list shows it")
+    what = parser.add_mutually_exclusive_group()
+    what.add_argument("--set", metavar="VALUE", help="believe this from now on, with its unit")
+    what.add_argument("--forget", action="store_true", help="believe it no longer: the next job asks for it")
+    parser.add_argument("--json", action="store_true", help="a list of objects, or the one that was set or forgotten")
+    _add_data(parser)
+    parser.set_defaults(command="told")
 
 
 def _add_hear(commands: Commands) -> None:

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from assistant import alarm, demo, hear, tune, wiring
+from assistant import alarm, demo, hear, told, tune, wiring
 from assistant.arguments import parser
 from assistant.core.compute.showing_answers import answer_lines, answer_record, listing, listing_record, page
 from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
@@ -20,6 +20,7 @@ from assistant.core.hearing.tuning import SENTENCES
 from assistant.core.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.simulated_time import seconds_of
 from assistant.core.types import Hypothesis, Intent
+from assistant.jobs import once, rows_of
 from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal
 from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
@@ -53,6 +54,10 @@ def _fail(error: AssistantError, code: int) -> int:
 
 def _note(text: str) -> None:
     print(text, file=sys.stderr, flush=True)
+
+
+def _show(text: str) -> None:
+    print(text, flush=True)
 
 
 def _data(options: argparse.Namespace) -> Path:
@@ -100,18 +105,18 @@ def _clock(options: argparse.Namespace) -> Clock:
 
 def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock) -> tuple[Desk, Turn]:
     """Return a desk with the wanted job on it, and its first turn."""
-    shelf = wiring.library(data)
+    shelf, note = wiring.library(data), once(_note)
     if options.job:
         procedure = shelf.job(options.job)
         if not options.vehicle:
             known = ", ".join(vehicle.id for vehicle in shelf.vehicles())
             raise DataError(f"say which vehicle, with --vehicle ID. There are: {known}.")
-        if other := wiring.unfinished(store):
+        if other := wiring.unfinished(store, note):
             _note(f"note: another job is unfinished: {left(other.state, clock.now())}")
-        job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock)
+        job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock, note)
         desk = wiring.desk(job, store, clock, shelf)
         return desk, opening(desk, rows)
-    found = wiring.unfinished(store)
+    found = wiring.unfinished(store, note)
     if not found:
         jobs = ", ".join(job.id for job in shelf.jobs())
         raise DataError(f"there is no unfinished job. Begin one: assistant run JOB --vehicle VEHICLE. Jobs: {jobs}.")
@@ -206,23 +211,17 @@ def _demo(options: argparse.Namespace) -> int:
     return demo.play(options.out, real_time=options.real_time, as_json=options.json, show=show, note=_note)
 
 
-# --- alarm ---------------------------------------------------------------------------------------------------------
+# --- alarm, told ---------------------------------------------------------------------------------------------------
 
 
 def _alarm(options: argparse.Namespace) -> int:
-    data = _data(options)
-    if options.seconds is not None and not options.set:
-        raise DataError("--seconds goes with --set, which names the command")
-    if options.attempt:
-        tried = alarm.attempt(data)
-        print(json.dumps(tried) if options.json else "The trial call for help worked.")
-        return 0
-    if options.set:
-        record = alarm.keep(data, options.set, options.seconds)
-    else:
-        record = alarm.clear(data) if options.clear else alarm.shown(data)
-    print(json.dumps(record, ensure_ascii=False) if options.json else "\n".join(alarm.lines(record)))
-    return 0
+    asked = alarm.Request(options.set, options.seconds, options.clear, options.attempt)
+    return alarm.alarm(_data(options), asked, as_json=options.json, show=_show)
+
+
+def _told(options: argparse.Namespace) -> int:
+    asked = told.Request(options.vehicle, options.name, options.set, options.forget)
+    return told.told(_data(options), asked, as_json=options.json, show=_show, note=_note)
 
 
 # --- hear ----------------------------------------------------------------------------------------------------------
@@ -261,11 +260,7 @@ def _hear(options: argparse.Namespace) -> int:
             f"say at which step, with --step STEP. List them with: assistant list steps --job {options.job}"
         )
     way = hear.Way(options.end_silence, options.noise, options.snr, options.engines)
-
-    def show(text: str) -> None:
-        print(text, flush=True)
-
-    return hear.hear(options.files, wanted, way, _data(options), as_json=options.json, show=show, note=_note)
+    return hear.hear(options.files, wanted, way, _data(options), as_json=options.json, show=_show, note=_note)
 
 
 # --- work-out ------------------------------------------------------------------------------------------------------
@@ -326,8 +321,8 @@ def _journal(options: argparse.Namespace) -> int:
     store = wiring.journal(_data(options))
     if not options.job:
         for name in store.jobs():
-            count = len(store.read(name))
-            print(json.dumps({"id": name, "facts": count}) if options.json else f"{name}: {count} facts")
+            if count := len(rows_of(store, name, _note)):
+                print(json.dumps({"id": name, "facts": count}) if options.json else f"{name}: {count} facts")
         return 0
     rows = store.read(options.job)
     if not rows:
@@ -369,6 +364,6 @@ def _progress() -> Callable[[int, int], None]:
 
 
 _COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
-    "demo": _demo, "run": _run, "alarm": _alarm, "hear": _hear, "tune": _tune, "work-out": _work_out, "list": _list,
-    "journal": _journal, "models": _models,
+    "demo": _demo, "run": _run, "alarm": _alarm, "told": _told, "hear": _hear, "tune": _tune, "work-out": _work_out,
+    "list": _list, "journal": _journal, "models": _models,
 }  # fmt: skip

@@ -184,8 +184,11 @@ class Journal(Protocol):
         """Write all of the events or none, and return only once they are safely on disk."""
         ...
 
-    def read(self, job: str) -> tuple[Recorded, ...]:
-        """Return the events of one job in order; empty where there is no such job."""
+    def read(self, job: str, *kinds: type[Event]) -> tuple[Recorded, ...]:
+        """Return the events of one job in order, only those of some kinds where any are named.
+
+        Empty where there is no such job; DataError for an event that can't be read, of those that are asked for.
+        """
         ...
 
     def jobs(self) -> tuple[str, ...]:
