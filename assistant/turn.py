@@ -168,6 +168,13 @@ def let_time_pass(desk: Desk, seconds: float) -> Iterator[Turn]:
             yield turn
 
 
+def let_calls_end(desk: Desk) -> Iterator[Turn]:
+    """Wait for the calls for help that still run, and yield each turn that they bring."""
+    while desk.caller and desk.caller.wait():
+        if turn := time_passes(desk):
+            yield turn
+
+
 def opening(desk: Desk, recorded: tuple[e.Recorded, ...]) -> Turn:
     """Return the first turn of a job that was just written to the journal; it is not yet spoken."""
     reply = answer(desk.state, [row.event for row in recorded], desk.state)
