@@ -7,7 +7,9 @@ from pathlib import Path
 from typing import TypeAlias
 
 from assistant import __version__
+from assistant.core.errors import DataError
 from assistant.core.hearing.segmenting import LONG_END
+from assistant.core.settings import words
 
 SHORTEST_END, LONGEST_END = 0.1, 5.0
 """Silences that may end an utterance [second]."""
@@ -20,7 +22,8 @@ def parser() -> argparse.ArgumentParser:
     whole = argparse.ArgumentParser("assistant", description="A voice-guided, hands-free workshop assistant.")
     whole.add_argument("--version", action="version", version=__version__)
     commands = whole.add_subparsers(required=True, metavar="COMMAND")
-    for add in (_add_demo, _add_run, _add_hear, _add_tune, _add_work_out, _add_list, _add_journal, _add_models):
+    for add in (_add_demo, _add_run, _add_alarm, _add_told, _add_hear, _add_tune, _add_work_out, _add_list,
+                _add_journal, _add_models):  # fmt: skip
         add(commands)
     return whole
 
@@ -52,9 +55,55 @@ def _add_run(commands: Commands) -> None:
     parser.add_argument("--attention", metavar="WORDS", help="only listen when called, as with: hello workshop")
     parser.add_argument("--speech-file", type=Path, metavar="FILE", help="write what is said to a WAV or FLAC file")
     parser.add_argument("--silent", action="store_true", help="show the replies and do not speak them")
+    calls = parser.add_mutually_exclusive_group()
+    calls.add_argument("--alarm", type=_command, metavar="COMMAND", help="run this in an emergency; it is tried first")
+    calls.add_argument("--no-alarm", action="store_true", help="call nobody in this run, whatever is set")
     parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")
     _add_data(parser)
     parser.set_defaults(command="run")
+
+
+def _add_alarm(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "alarm",
+        help="show, set or try the command that is run when someone under the car needs help",
+        description="The command gets one more word than you write: a sentence for whoever is called.",
+        epilog='for instance: assistant alarm --set "/home/me/call.sh 0123"',
+    )
+    what = parser.add_mutually_exclusive_group()
+    what.add_argument("--set", type=_command, metavar="COMMAND", help="keep a command; no shell reads it")
+    what.add_argument("--clear", action="store_true", help="forget the command")
+    what.add_argument("--try", action="store_true", dest="attempt", help="run it now, as a trial")
+    parser.add_argument(
+        "--seconds", type=int, metavar="SECONDS", help="with --set: after how long it is ended (1 to 300, usually 30)"
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object with what is set, or came of the trial")
+    _add_data(parser)
+    parser.set_defaults(command="alarm")
+
+
+def _command(text: str) -> str:
+    try:
+        words(text)
+    except DataError as error:
+        raise argparse.ArgumentTypeError(str(error)) from error
+    return text
+
+
+def _add_told(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "told",
+        help="list the values that you told in jobs, put one right, or forget it",
+        epilog='for instance: assistant told --vehicle my-car --name drain-plug-torque --set "30 N·m"',
+    )
+    parser.add_argument("--vehicle", metavar="VEHICLE", help="id of a vehicle, or the path of its file")
+    parser.add_argument("--name", metavar="NAME", help="which value, as the list shows it")
+    what = parser.add_mutually_exclusive_group()
+    what.add_argument("--set", metavar="VALUE", help="believe this from now on, with its unit")
+    what.add_argument("--forget", action="store_true", help="believe it no longer: the next job asks for it")
+    parser.add_argument("--json", action="store_true", help="a list of objects, or the one that was set or forgotten")
+    _add_data(parser)
+    parser.set_defaults(command="told")
 
 
 def _add_hear(commands: Commands) -> None:
@@ -67,6 +116,8 @@ def _add_hear(commands: Commands) -> None:
     parser.add_argument("--engines", type=_names, default=(), metavar="A,B", help="which recognisers, by short name")
     parser.add_argument("--noise", type=Path, metavar="FILE", help="a sound file to mix in, with --snr")
     parser.add_argument("--snr", type=float, metavar="DB", help="how far the speech lies above the noise [decibel]")
+    parser.add_argument("--seed", type=_seed, default=0, metavar="NUMBER",
+                        help="by which a place in the noise is drawn for each file (0)")  # fmt: skip
     parser.add_argument(
         "--end-silence", type=_end_silence, default=LONG_END, metavar="SECONDS", help="silence that ends an utterance"
     )
@@ -126,6 +177,12 @@ def _end_silence(text: str) -> float:
     if not SHORTEST_END <= seconds <= LONGEST_END:
         raise argparse.ArgumentTypeError(f"{text} is not from {SHORTEST_END:g} to {LONGEST_END:g} seconds")
     return seconds
+
+
+def _seed(text: str) -> int:
+    if not text.isdecimal():
+        raise argparse.ArgumentTypeError(f"{text} is no whole number from 0 on")
+    return int(text)
 
 
 def _add_list(commands: Commands) -> None:

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from assistant import demo, hear, tune, wiring
+from assistant import alarm, demo, hear, told, tune, wiring
 from assistant.arguments import parser
 from assistant.core.compute.showing_answers import answer_lines, answer_record, listing, listing_record, page
 from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
@@ -20,9 +20,10 @@ from assistant.core.hearing.tuning import SENTENCES
 from assistant.core.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.simulated_time import seconds_of
 from assistant.core.types import Hypothesis, Intent
+from assistant.jobs import once, rows_of
 from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal
-from assistant.turn import Desk, Turn, heard, let_time_pass, listen, meant, opening, speak, time_passes
+from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
 
 USAGE, FAILED, STOPPED = 2, 1, 130
 """Exit codes: words of the command are wrong; something failed; stopped by the person."""
@@ -55,6 +56,10 @@ def _note(text: str) -> None:
     print(text, file=sys.stderr, flush=True)
 
 
+def _show(text: str) -> None:
+    print(text, flush=True)
+
+
 def _data(options: argparse.Namespace) -> Path:
     return Path(options.data) if options.data else wiring.default_data()
 
@@ -68,6 +73,9 @@ def _run(options: argparse.Namespace) -> int:
         if fault := wiring.sound_fault(file):
             raise DataError(f"{file}: {fault}")
     call = call_phrase(options.attention) if options.attention is not None else None
+    care = alarm.care(
+        data, options.alarm, off=options.no_alarm, typed=options.typed, recorded=options.sound is not None
+    )
     store = wiring.journal(data)
     clock = _clock(options)
     desk, first = _desk(options, data, store, clock)
@@ -77,6 +85,7 @@ def _run(options: argparse.Namespace) -> int:
     if user := wiring.known_user(data, options.user):
         desk.ears.phrasebook = wiring.phrasebook(wiring.library(data).rules(), data, user)
     try:
+        alarm.take_care(desk, care, _note)
         show(first)
         speak(desk, first.reply)
         for turn in _turns(options, desk):
@@ -96,18 +105,18 @@ def _clock(options: argparse.Namespace) -> Clock:
 
 def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock) -> tuple[Desk, Turn]:
     """Return a desk with the wanted job on it, and its first turn."""
-    shelf = wiring.library(data)
+    shelf, note = wiring.library(data), once(_note)
     if options.job:
         procedure = shelf.job(options.job)
         if not options.vehicle:
             known = ", ".join(vehicle.id for vehicle in shelf.vehicles())
             raise DataError(f"say which vehicle, with --vehicle ID. There are: {known}.")
-        if other := wiring.unfinished(store):
+        if other := wiring.unfinished(store, note):
             _note(f"note: another job is unfinished: {left(other.state, clock.now())}")
-        job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock)
+        job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock, note)
         desk = wiring.desk(job, store, clock, shelf)
         return desk, opening(desk, rows)
-    found = wiring.unfinished(store)
+    found = wiring.unfinished(store, note)
     if not found:
         jobs = ", ".join(job.id for job in shelf.jobs())
         raise DataError(f"there is no unfinished job. Begin one: assistant run JOB --vehicle VEHICLE. Jobs: {jobs}.")
@@ -163,7 +172,10 @@ def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
 
 
 def _typed(desk: Desk) -> Iterator[Turn]:
-    """Read utterances from standard input; a line such as `@ +10m` lets minutes pass."""
+    """Read utterances from standard input; a line such as `@ +10m` lets minutes pass.
+
+    Calls for help take real time: what came of one is told at the next line, or waited for after the last.
+    """
     for line in sys.stdin:
         text = line.strip()
         if text.startswith("@"):
@@ -172,6 +184,7 @@ def _typed(desk: Desk) -> Iterator[Turn]:
             if due := time_passes(desk):
                 yield due
             yield heard(desk, Hypothesis(text, 0.0, "typed"))
+    yield from let_calls_end(desk)
 
 
 def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
@@ -196,6 +209,19 @@ def _demo(options: argparse.Namespace) -> int:
         print("\n".join(lines), flush=True)
 
     return demo.play(options.out, real_time=options.real_time, as_json=options.json, show=show, note=_note)
+
+
+# --- alarm, told ---------------------------------------------------------------------------------------------------
+
+
+def _alarm(options: argparse.Namespace) -> int:
+    asked = alarm.Request(options.set, options.seconds, options.clear, options.attempt)
+    return alarm.alarm(_data(options), asked, as_json=options.json, show=_show)
+
+
+def _told(options: argparse.Namespace) -> int:
+    asked = told.Request(options.vehicle, options.name, options.set, options.forget)
+    return told.told(_data(options), asked, as_json=options.json, show=_show, note=_note)
 
 
 # --- hear ----------------------------------------------------------------------------------------------------------
@@ -233,12 +259,8 @@ def _hear(options: argparse.Namespace) -> int:
         raise DataError(
             f"say at which step, with --step STEP. List them with: assistant list steps --job {options.job}"
         )
-    way = hear.Way(options.end_silence, options.noise, options.snr, options.engines)
-
-    def show(text: str) -> None:
-        print(text, flush=True)
-
-    return hear.hear(options.files, wanted, way, _data(options), as_json=options.json, show=show, note=_note)
+    way = hear.Way(options.end_silence, options.noise, options.snr, options.engines, options.seed)
+    return hear.hear(options.files, wanted, way, _data(options), as_json=options.json, show=_show, note=_note)
 
 
 # --- work-out ------------------------------------------------------------------------------------------------------
@@ -299,8 +321,8 @@ def _journal(options: argparse.Namespace) -> int:
     store = wiring.journal(_data(options))
     if not options.job:
         for name in store.jobs():
-            count = len(store.read(name))
-            print(json.dumps({"id": name, "facts": count}) if options.json else f"{name}: {count} facts")
+            if count := len(rows_of(store, name, _note)):
+                print(json.dumps({"id": name, "facts": count}) if options.json else f"{name}: {count} facts")
         return 0
     rows = store.read(options.job)
     if not rows:
@@ -342,6 +364,6 @@ def _progress() -> Callable[[int, int], None]:
 
 
 _COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
-    "demo": _demo, "run": _run, "hear": _hear, "tune": _tune, "work-out": _work_out, "list": _list,
-    "journal": _journal, "models": _models,
+    "demo": _demo, "run": _run, "alarm": _alarm, "told": _told, "hear": _hear, "tune": _tune, "work-out": _work_out,
+    "list": _list, "journal": _journal, "models": _models,
 }  # fmt: skip

@@ -39,6 +39,7 @@ class Ears:
         if not self.engines:
             return Match(Verdict.NOT_FOR_ME)
         first, *others = self.engines
+        phrases = self.phrasebook.with_contraries(phrases)
         heard = self._ask(first, utterance, phrases)
         possible = tuple(item for item in heard.allowed if self.phrasebook.sayable(item.words, utterance))
         if possible:
@@ -46,8 +47,8 @@ class Ears:
         elif heard.allowed:
             match = Match(Verdict.NOT_FOR_ME, heard=heard.written)
         else:
-            match = self.phrasebook.judge(
-                [heard, *(self._ask(engine, utterance, phrases) for engine in others)], phrases
+            match = self.phrasebook.doubted(
+                self.phrasebook.judge([heard, *(self._ask(engine, utterance, phrases) for engine in others)], phrases)
             )
         if match.best and not self.phrasebook.sayable(match.best.words, utterance):
             match = replace(match, verdict=Verdict.NOT_FOR_ME)
@@ -60,7 +61,7 @@ class Ears:
         engine that can weighs these, the first engine's likeliest, and what two of them give together.
         """
         book = self.phrasebook.around(utterance)
-        match = book.judge([first], phrases)
+        match = book.doubted(book.judge([first], phrases))
         if match.verdict is Verdict.ACCEPTED and match.best and not book.twins([match.best.words], phrases):
             return match
         if is_talk(utterance, first) and not book.sounds_like_one(first, phrases):
@@ -76,19 +77,21 @@ class Ears:
             first_thought_of = list(dict.fromkeys([*thought_of[:2], *list(near)[:1]]))
             mixed = book.crossed(first_thought_of, [*thought_of, *near], phrases)
             twins = book.twins(first_thought_of, phrases)
-            likely = list(dict.fromkeys([*first_thought_of, *twins, *thought_of, *near, *mixed]))
+            against = book.against(first_thought_of, heard, phrases)
+            likely = list(dict.fromkeys([*first_thought_of, *twins, *against, *thought_of, *near, *mixed]))
             allowed = waiting.map(lambda engine, one: self._weigh(engine, utterance, likely, one), engines, heard)
         weighed = [replace(one, allowed=each) for one, each in zip(heard, allowed, strict=True)]
-        return book.judge_together(weighed, near, phrases)
+        return book.doubted(book.judge_together(weighed, near, phrases))
 
     def may_go_on(self, match: Match, phrases: Sequence[Phrase]) -> bool:
         """Return whether more may still be said: what was understood is no whole phrase, or begins another one."""
         whole = match.verdict is Verdict.ACCEPTED and match.best is not None
-        return not (whole and match.best) or self.phrasebook.may_go_on(match.best, phrases)
+        more = self.phrasebook.with_contraries(phrases)
+        return not (whole and match.best) or self.phrasebook.may_go_on(match.best, more)
 
     def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
         """Return which phrase is meant by what was written on a keyboard."""
-        return self.phrasebook.read(text, phrases)
+        return self.phrasebook.read(text, self.phrasebook.with_contraries(phrases))
 
     def close(self) -> None:
         """Let all engines go."""

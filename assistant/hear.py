@@ -7,10 +7,12 @@ from __future__ import annotations
 
 import json
 import time
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
+from zlib import crc32
 
 import numpy as np
 
@@ -20,7 +22,7 @@ from assistant.core.errors import AssistantError, DataError, ReadingError
 from assistant.core.hearing.found import Match
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.levels import inspect_sound
-from assistant.core.hearing.mixing import mixed
+from assistant.core.hearing.mixing import Mixture, mixed, require_mixable
 from assistant.core.hearing.phrases import allowed_at
 from assistant.core.hearing.public_rules import phrases_of
 from assistant.core.hearing.report import Heard, line, record, summary
@@ -33,7 +35,8 @@ from assistant.stream import Spoken, Stream
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-Mix = Callable[["NDArray[np.float32]"], "NDArray[np.float32]"]
+Mix = Callable[["NDArray[np.float32]", Path], Mixture]
+"""Lays a noise under the sound of a file."""
 
 NO_SPEECH = "No speech was found in it."
 BLOCK = 512
@@ -68,6 +71,8 @@ class Way:
     snr_db: float | None = None
     engines: tuple[str, ...] = ()
     """Short names; none means all that are there."""
+    seed: int = 0
+    """By which the place in the noise is drawn for each file."""
 
 
 def by_grammar(file: Path) -> Wanted:
@@ -95,22 +100,28 @@ class Listener:
     mix: Mix
 
     def hear(self, file: Path) -> Iterator[Heard]:
-        """Yield what was heard in a file, one after the other; at least one. DataError where it is no sound file."""
+        """Yield what was heard in a file, one after the other; at least one.
+
+        DataError where it is no sound file, or the noise can't be laid under it.
+        """
         samples = wiring.read_sound(file)
         lead = int(LEAD * RATE)
         around = np.pad(samples, (lead, int(self.end_silence * RATE) + BLOCK))
+        both = self.mix(around, file)
+        under = both.noise_start, both.snr_db
         heard_any = False
         stream = Stream(self.ears, self.voice, Segmenter(end_silence=self.end_silence))
         self.voice.reset()
-        for one in listened(stream, self.mix(around), self.phrases):
+        for one in listened(stream, both.samples, self.phrases):
             heard_any = True
             utterance = one.spoken.utterance
             start = max(0, utterance.start - lead)
-            yield Heard(str(file), start, utterance.seconds, one.spoken.match, one.computed, one.late, _note(utterance))
+            note = _note(utterance)
+            yield Heard(str(file), start, utterance.seconds, one.spoken.match, one.computed, one.late, note, *under)
         if not heard_any:
             fault = inspect_sound(samples)
             note = f"{fault.value} {NO_SPEECH}" if fault else NO_SPEECH
-            yield Heard(str(file), 0, len(samples) / RATE, Match(Verdict.NOT_FOR_ME), note=note)
+            yield Heard(str(file), 0, len(samples) / RATE, Match(Verdict.NOT_FOR_ME), 0.0, None, note, *under)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +170,7 @@ def hear(
     note: Callable[[str], None],
 ) -> int:
     """Hear all files and return the exit code: 0, 1 where an engine failed, 2 where a file could not be read."""
-    mix = mixer(way.noise, way.snr_db)
+    mix = mixer(way.noise, way.snr_db, way.seed)
     if way.engines:
         engines = wiring.chosen_recognisers(data, way.engines, wanted.rules)
     else:
@@ -209,15 +220,38 @@ def _faults(ears: Ears, note: Callable[[str], None]) -> int:
     return 1 if faults else 0
 
 
-def mixer(noise: Path | None, snr_db: float | None) -> Mix:
-    """Return what lays the noise in a file under a sound; DataError where it can't be done."""
+@dataclass(slots=True)
+class Mixer:
+    """Lays a stretch of its own of one noise under each file."""
+
+    noise: Path
+    samples: NDArray[np.float32]
+    snr_db: float
+    seed: int
+    names: Counter[str] = field(default_factory=Counter)
+
+    def __call__(self, samples: NDArray[np.float32], file: Path) -> Mixture:
+        """Return the mixture; the place depends on the seed, the file's name and how often the name came before.
+
+        So a file has the same noise alone, among others and in another folder. DataError where it can't be done.
+        """
+        self.names[file.name] += 1
+        seed = self.seed, crc32(file.name.encode()), self.names[file.name]
+        try:
+            return mixed(samples, self.samples, self.snr_db, seed)
+        except ReadingError as error:
+            raise DataError(f"{self.noise}, for {file}: {error}", say=error.say) from error
+
+
+def mixer(noise: Path | None, snr_db: float | None, seed: int) -> Mix:
+    """Return what lays the noise in a file under sounds; DataError where it can't be done."""
     if noise is None and snr_db is None:
-        return lambda samples: samples
+        return lambda samples, _: Mixture(samples)
     if noise is None or snr_db is None:
         raise DataError("noise takes both: --noise FILE, and --snr DB for how far the speech lies above it")
-    under, ratio = wiring.read_sound(noise), snr_db
+    under = wiring.read_sound(noise)
     try:
-        mixed(under, under, ratio)
+        require_mixable(under, snr_db)
     except ReadingError as error:
         raise DataError(f"{noise}: {error}", say=error.say) from error
-    return lambda samples: mixed(samples, under, ratio)
+    return Mixer(noise, under, snr_db, seed)

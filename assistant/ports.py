@@ -7,6 +7,7 @@ blocks and is made from the one thread that drives the path.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
@@ -141,6 +142,38 @@ class Player(Protocol):
         ...
 
 
+@dataclass(frozen=True, slots=True)
+class Called:
+    """What came of a call for help."""
+
+    trial: bool
+    fault: str
+    """Why it failed, in words; empty where it did not."""
+
+
+class Caller(Protocol):
+    """Calls for help by a command of the owner's."""
+
+    def call(self, *, trial: bool) -> None:
+        """Begin to call, and return at once; never fails: what went wrong is the outcome.
+
+        It waits for no other call: an alarm must not stand behind a trial that hangs.
+        """
+        ...
+
+    def outcome(self) -> Called | None:
+        """Return what came of a call that has ended since this was asked last; None where none has."""
+        ...
+
+    def wait(self) -> bool:
+        """Return once an outcome is there to be asked for, or no call runs any more; whether one is there."""
+        ...
+
+    def close(self) -> None:
+        """End what still runs; may be called twice."""
+        ...
+
+
 class Journal(Protocol):
     """The facts of all jobs, on disk. What was appended survives a crash, whole and in order."""
 
@@ -151,8 +184,11 @@ class Journal(Protocol):
         """Write all of the events or none, and return only once they are safely on disk."""
         ...
 
-    def read(self, job: str) -> tuple[Recorded, ...]:
-        """Return the events of one job in order; empty where there is no such job."""
+    def read(self, job: str, *kinds: type[Event]) -> tuple[Recorded, ...]:
+        """Return the events of one job in order, only those of some kinds where any are named.
+
+        Empty where there is no such job; DataError for an event that can't be read, of those that are asked for.
+        """
         ...
 
     def jobs(self) -> tuple[str, ...]:

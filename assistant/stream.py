@@ -130,6 +130,7 @@ class Stream:
         return self._hear(Utterance(held, begun, voiced=voiced, snr_db=snr_db), phrases)
 
     def _ended(self, utterance: Utterance, phrases: Phrases) -> Spoken:
+        utterance = replace(utterance, amid_talk=self._amid_talk(utterance))
         match = self._understood or self._hear(utterance, phrases)
         if match.verdict is Verdict.NOT_FOR_ME:
             calm = LONG_CALM if (utterance.voiced or 0.0) >= LONG_TALK else CALM
@@ -139,5 +140,7 @@ class Stream:
         return Spoken(utterance, replace(match, noisy=self._ears.phrasebook.noisy(utterance)))
 
     def _hear(self, utterance: Utterance, phrases: Phrases) -> Match:
-        amid = self._segmenter.talk_behind or utterance.start < self._amid_talk_until
-        return self._ears.hear(replace(utterance, amid_talk=amid), phrases())
+        return self._ears.hear(replace(utterance, amid_talk=self._amid_talk(utterance)), phrases())
+
+    def _amid_talk(self, utterance: Utterance) -> bool:
+        return self._segmenter.talk_behind or utterance.start < self._amid_talk_until

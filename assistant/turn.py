@@ -10,19 +10,22 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from assistant.core import events as e
+from assistant.core.alone import ALARM, moment
 from assistant.core.answers import answer
-from assistant.core.engine import decide, moment, understood
+from assistant.core.engine import decide, understood
 from assistant.core.errors import DeviceError, ReadingError
 from assistant.core.hearing.attention import ATTENTIVE, called, with_call
 from assistant.core.hearing.found import Match
+from assistant.core.hearing.matching import LONG_TALK
 from assistant.core.hearing.phrases import allowed
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.hearing.understanding import understand
+from assistant.core.question import Waiting, question
 from assistant.core.state import State, evolve
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Understanding, Verdict
 from assistant.ears import Ears
 from assistant.mouth import Mouth
-from assistant.ports import Clock, Journal, SoundSource, VoiceActivity
+from assistant.ports import Caller, Clock, Journal, SoundSource, VoiceActivity
 from assistant.stream import Spoken, Stream
 
 SIMULATED_STEP = 15.0
@@ -55,6 +58,10 @@ class Desk:
     attentive_until: datetime | None = None
     """Until when it need not be called: it was called, or spoke itself, just before."""
     check_in_after: timedelta | None = None
+    caller: Caller | None = None
+    """Runs the owner's command for an alarm; None where none is set."""
+    prompted: str = ""
+    """The question whose possible answers were told last, until something is understood again."""
 
 
 def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Segmenter) -> Iterator[Turn]:
@@ -84,22 +91,42 @@ def _between(desk: Desk, stream: Stream) -> Turn | None:
 
 def heard_sound(desk: Desk, spoken: Spoken) -> Turn:
     """Take what was said in one utterance to speech."""
-    return _understood(desk, spoken.match, desk.clock.now() - timedelta(seconds=spoken.utterance.seconds))
+    began = desk.clock.now() - timedelta(seconds=spoken.utterance.seconds)
+    talk = spoken.utterance.amid_talk or (spoken.utterance.voiced or 0.0) >= LONG_TALK
+    in_time = desk.attentive_until is not None and began <= desk.attentive_until
+    return _understood(desk, spoken.match, began, expected=in_time and not talk and _answerable(desk))
+
+
+_ASKS = frozenset({Waiting.CONFIRM, Waiting.CONDITION, Waiting.VALUE, Waiting.EVIDENCE, Waiting.READING, Waiting.CHOICE,
+                   Waiting.CLAIM, Waiting.TIGHTEN})  # fmt: skip
+"""Questions that somebody was just asked; beside "next step" people talk of other things."""
+
+
+def _answerable(desk: Desk) -> bool:
+    """Return whether an answer is waited for whose possible answers were not told just now."""
+    asked = question(desk.state)
+    return asked.waiting in _ASKS and desk.prompted != str(asked)
 
 
 def heard(desk: Desk, text: Hypothesis) -> Turn:
     """Take what was written on a keyboard to speech."""
-    return _understood(desk, desk.ears.read(text, _phrases(desk)), desk.clock.now())
+    return _understood(desk, desk.ears.read(text, _phrases(desk)), desk.clock.now(), expected=True)
 
 
-def _understood(desk: Desk, match: Match, began: datetime) -> Turn:
-    match = _addressed(desk, match, began)
+def _understood(desk: Desk, match: Match, began: datetime, *, expected: bool) -> Turn:
+    addressed = _addressed(desk, match, began)
+    expected = expected and addressed is match
+    match = addressed
     try:
         understanding = understand(match, str(desk.state.vehicle.units))
     except ReadingError as error:
         understanding = Understanding(Verdict.UNCLEAR, heard=match.heard)
         return _take(desk, (e.Refused(error.code, error.say),), understanding)
-    return _take(desk, understood(desk.state, understanding, desk.clock.now()), understanding)
+    understanding = replace(understanding, expected=expected)
+    events = understood(desk.state, understanding, desk.clock.now())
+    unheard = all(isinstance(event, e.NotUnderstood | e.LeftAlone) for event in events)
+    desk.prompted = str(question(desk.state)) if unheard else ""
+    return _take(desk, events, understanding)
 
 
 def _addressed(desk: Desk, match: Match, began: datetime) -> Match:
@@ -127,6 +154,8 @@ def meant(desk: Desk, intent: Intent) -> Turn:
 def time_passes(desk: Desk) -> Turn | None:
     """Take the passing of time; None where it brings nothing."""
     events = moment(desk.state, desk.clock.now(), desk.check_in_after)
+    if desk.caller and (tried := desk.caller.outcome()):
+        events = (*events, e.HelpTried(tried.trial, tried.fault))
     return _take(desk, events, None) if events else None
 
 
@@ -135,6 +164,13 @@ def let_time_pass(desk: Desk, seconds: float) -> Iterator[Turn]:
     while seconds > 0:
         desk.clock.move(min(SIMULATED_STEP, seconds))
         seconds -= SIMULATED_STEP
+        if turn := time_passes(desk):
+            yield turn
+
+
+def let_calls_end(desk: Desk) -> Iterator[Turn]:
+    """Wait for the calls for help that still run, and yield each turn that they bring."""
+    while desk.caller and desk.caller.wait():
         if turn := time_passes(desk):
             yield turn
 
@@ -150,11 +186,21 @@ def _take(desk: Desk, events: Sequence[e.Event], understanding: Understanding | 
     recorded = desk.journal.append(desk.job, events, at)  # on disk before anything is said
     for event in events:
         desk.state = evolve(desk.state, event, at)
+    _call_for_help(desk, events)
     reply = _warned(desk, _again(desk, events) or answer(before, events, desk.state))
     lasts = speak(desk, reply)
     if reply.say:
         desk.attentive_until = desk.clock.now() + timedelta(seconds=lasts) + ATTENTIVE
     return Turn(understanding, recorded, desk.state, reply)
+
+
+def _call_for_help(desk: Desk, events: Sequence[e.Event]) -> None:
+    """Run the owner's command where the alarm begins."""
+    raised = any(
+        isinstance(one, e.HelpCalled) or (isinstance(one, e.CheckedIn) and one.level == ALARM) for one in events
+    )
+    if desk.caller and raised:
+        desk.caller.call(trial=False)
 
 
 def _warned(desk: Desk, reply: Reply) -> Reply:

@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from assistant import jobs
 from assistant.adapters.calendar_file import write_calendar
+from assistant.adapters.caller_command import CommandCaller
 from assistant.adapters.clock import MovableClock, ShiftedClock, SystemClock
 from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.adapters.lexicon_cmudict import pronounce
-from assistant.adapters.library import Library, data_folder, match_settings, read_manifest, read_yaml, user_file
+from assistant.adapters.lexicon_cmudict import is_listed, pronounce
+from assistant.adapters.library import (
+    Library,
+    data_folder,
+    keep_settings,
+    match_settings,
+    read_manifest,
+    read_settings,
+    read_yaml,
+    user_file,
+)
 from assistant.adapters.library import keep_user as library_keep_user
 from assistant.adapters.microphone import Microphone
 from assistant.adapters.model_fetch import address, fetch
@@ -27,26 +38,25 @@ from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core import events as e
 from assistant.core.compute.result import Answer
-from assistant.core.engine import open_job
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.levels import inspect_sound
 from assistant.core.hearing.matching import Phrasebook
 from assistant.core.hearing.segmenting import Segmenter
-from assistant.core.procedure import Procedure, Spec, Vehicle
-from assistant.core.readings import check_vehicle
+from assistant.core.procedure import Procedure, Vehicle
 from assistant.core.reminder import next_time, of_answer
+from assistant.core.settings import Settings
 from assistant.core.showing import report_lines
-from assistant.core.state import State, fold
 from assistant.ears import Ears
-from assistant.ports import Clock, Journal, Player, Recogniser, SoundSource, Speech
+from assistant.jobs import Job, Note, nobody, told, unfinished
+from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.turn import Desk
 
 ME = "me"
 """The user whose thresholds are kept, and used, where no name is given."""
-CHECK_IN_AFTER = timedelta(minutes=10)
-"""Silence from under the car after which the person is asked. A setting: no published number of minutes was found."""
+CHECK_IN_AFTER = timedelta(minutes=Settings().check_in_minutes)
+"""Silence from under the car after which the person is asked, where the owner set nothing else."""
 
 
 def default_data() -> Path:
@@ -68,7 +78,7 @@ def journal(data: Path) -> SqliteJournal:
 
 def phrasebook(rules: Rules, data: Path | None = None, user: str | None = None) -> Phrasebook:
     """Return the maker of matchers for phrases over these rules, with the fitted weights or a user's own."""
-    return Phrasebook(rules, pronounce, match_settings(data, user))
+    return Phrasebook(rules, pronounce, match_settings(data, user), Library().turning_words(), is_listed)
 
 
 def known_user(data: Path, name: str | None) -> str | None:
@@ -85,6 +95,16 @@ def keep_user(data: Path, user: str, own: JudgeSettings) -> Path:
     """Keep the thresholds in which a user differs from the fitted ones, and return where."""
     usual = asdict(fitted())
     return library_keep_user(data, user, {name: value for name, value in asdict(own).items() if value != usual[name]})
+
+
+def settings(data: Path) -> Settings:
+    """Return the owner's settings; DataError for a file that is wrong."""
+    return read_settings(data)
+
+
+def caller(words: Sequence[str], limit: float) -> Caller:
+    """Return what calls for help by a command, word by word, that may take so long [second]."""
+    return CommandCaller(words, limit)
 
 
 def _moonshine(data: Path, rules: Rules) -> Recogniser:
@@ -180,45 +200,11 @@ def sound_fault(file: Path) -> str:
     return str(fault.value) if fault else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
-    """A job in the journal, with its state."""
-
-    name: str
-    state: State
-
-
-def new_job(store: Journal, procedure: Procedure, vehicle: Vehicle, clock: Clock) -> tuple[Job, tuple[e.Recorded, ...]]:
+def new_job(
+    store: Journal, procedure: Procedure, vehicle: Vehicle, clock: Clock, note: Note = nobody
+) -> tuple[Job, tuple[e.Recorded, ...]]:
     """Begin a job; what the owner told of the vehicle in earlier jobs is known in this one."""
-    at = clock.now()
-    name = f"{at:%Y-%m-%dT%H-%M-%S}-{procedure.id}"
-    taken = store.jobs()
-    while name in taken:
-        name += "-again"
-    check_vehicle(procedure, vehicle, Library().tables())
-    known = with_told(vehicle, told(store, vehicle.id))
-    rows = store.append(name, open_job(procedure, known, at), at)
-    return Job(name, fold(rows)), rows
-
-
-def with_told(vehicle: Vehicle, values: dict[str, Spec]) -> Vehicle:
-    """Return the vehicle with values that its file lacks; the file goes before what was told."""
-    return vehicle.model_copy(update={"values": {**values, **vehicle.values}})
-
-
-def told(store: Journal, vehicle: str) -> dict[str, Spec]:
-    """Return what the owner told of a vehicle in all jobs, the newest last."""
-    facts = (row.event for job in store.jobs() for row in store.read(job))
-    return {fact.name: fact.spec for fact in facts if isinstance(fact, e.ValueTold) and fact.vehicle == vehicle}
-
-
-def unfinished(store: Journal) -> Job | None:
-    """Return the newest job that has not ended."""
-    for name in reversed(store.jobs()):
-        state = fold(store.read(name))
-        if not state.finished_at:
-            return Job(name, state)
-    return None
+    return jobs.new_job(store, procedure, vehicle, clock, Library().tables(), note)
 
 
 def desk(job: Job, store: Journal, clock: Clock, shelf: Library) -> Desk:
@@ -264,7 +250,7 @@ def write_due(answer: Answer, now: datetime, file: Path) -> Path:
 
 def close(desk: Desk, *others: Player | None) -> None:
     """Let all that stands behind the ports of a desk go, and other players with it; the journal last."""
-    for port in (desk.ears, desk.mouth, *others, desk.journal):
+    for port in (desk.ears, desk.mouth, desk.caller, *others, desk.journal):
         if port:
             port.close()
 
@@ -285,7 +271,10 @@ __all__ = [
     "ShiftedClock",
     "SileroVoice",
     "SystemClock",
+    "keep_settings",
     "read_grammar",
     "read_sound",
     "read_yaml",
+    "told",
+    "unfinished",
 ]

@@ -13,7 +13,7 @@ from hypothesis import settings
 from assistant import wiring
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.adapters.lexicon_cmudict import pronounce
+from assistant.adapters.lexicon_cmudict import is_listed, pronounce
 from assistant.adapters.library import Library, match_settings, read_manifest
 from assistant.adapters.model_store import ModelStore
 from assistant.core import units
@@ -65,7 +65,7 @@ def library() -> Library:
 
 @pytest.fixture(scope="session")
 def phrasebook(library: Library) -> Phrasebook:
-    return Phrasebook(library.rules(), pronounce, match_settings())
+    return Phrasebook(library.rules(), pronounce, match_settings(), library.turning_words(), is_listed)
 
 
 @pytest.fixture(scope="session")

@@ -16,16 +16,27 @@ from assistant.ears import Ears
 from assistant.turn import Desk, Turn, heard, time_passes
 
 READY = """eighty four thousand two hundred kilometres / next step / next step / with jack and stands / next step
-next step / next step""".replace("\n", " / ")
-EVIDENCE = "on concrete / the brake light is on / both back wheels / two / one tonne / it stood firm"
+next step / next step / next step""".replace("\n", " / ")
+EVIDENCE = """on concrete / it stayed in its place / the brake light is on / both back wheels / two / one tonne
+it stood firm / confirm going under the car""".replace("\n", " / ")
 DRAIN = "next step / next step / next step / next step / @600 / next step"
-CLOSE = """next step / thirty newton metres / confirm drain plug / next step / next step / twenty five newton metres
-confirm filter cap / three point five litres / the filler cap is tight / confirm filler cap""".replace("\n", " / ")
-RUN = """next step / next step / outdoors / all clear there / next step / @60 / next step / next step / @300
+PLUG = "next step / next step"
+CLOSE = (
+    f"{PLUG} / "
+    + """thirty newton metres / confirm drain plug / next step / twenty five newton metres
+confirm filter housing / three point five litres / the filler cap is tight / confirm filler cap / it is completely dry
 next step""".replace("\n", " / ")
+)
+LOWER = "next step / next step"
+START = "outdoors / it is in neutral / four clicks / it is all clear there / confirm starting the engine"
+RUN = f"{LOWER} / {START} / the oil lamp went out / @60 / next step / next step / @300 / next step"
 TOP_UP = "near low / point seven litres / the filler cap is tight / confirm filler cap / @300 / next step"
-END = "three quarters / completely dry / next step / next step"
+END = "three quarters / it is completely dry / next step / next step"
 WHOLE = " / ".join((READY, EVIDENCE, DRAIN, CLOSE, RUN, TOP_UP, END))
+RAMPS = f"""sixty thousand kilometres / next step / next step / on the ramps / {START} / next step
+the car is on the ramps / next step / next step / next step""".replace("\n", " / ")
+ON_RAMPS = """on concrete / it stayed in its place / the brake light is on / both back wheels / in the hollows
+it stood firm / confirm going under the car""".replace("\n", " / ")
 
 
 class Talk:

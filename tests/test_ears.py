@@ -167,3 +167,46 @@ def test_far_from_every_phrase_nobody_else_is_asked(talk: Talk) -> None:
     first, second = Told("A long talk about the weather.", {"what is open": -60.0}, {}), Told("", {}, {})
     assert Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, WHEELS).verdict is Verdict.NOT_FOR_ME
     assert second.asked == 0
+
+
+CAP = (Phrase("claim", "the filler cap is tight", affirms=True), Phrase("open", "what is open"))
+
+
+@pytest.mark.parametrize(
+    ("written", "verdict"),
+    [("The filler cap is tight.", Verdict.ACCEPTED), ("The filler cap is not tight.", Verdict.UNCLEAR),
+     ("The filler cap isn't tight.", Verdict.UNCLEAR), ("Is the filler cap tight?", Verdict.UNCLEAR),
+     ("I think the filler cap is tight.", Verdict.UNCLEAR), ("The filler cap will be tight.", Verdict.UNCLEAR),
+     ("The filler cap is loose.", Verdict.UNCLEAR), ("The feeler gap is tight.", Verdict.ACCEPTED)],
+)  # fmt: skip
+def test_what_affirms_is_asked_again_where_an_engine_wrote_a_word_that_turns_it(
+    talk: Talk, written: str, verdict: Verdict
+) -> None:
+    sure = Told(written, {"the filler cap is tight": 0.0}, {})
+    match = Ears(talk.phrasebook, [sure]).hear(SECOND_OF_SOUND, CAP)
+    assert (match.verdict, match.best and match.best.words) == (verdict, "the filler cap is tight")
+    if verdict is Verdict.UNCLEAR:
+        assert match.runner_up
+        assert (match.runner_up.phrase.intent, match.runner_up.phrase.option) == ("denied", "claim")
+
+
+def test_contraries_are_heard_where_only_what_affirms_was_given(talk: Talk) -> None:
+    sure = Told("The filler cap isn't tight.", {"the filler cap isn't tight": 0.0}, {})
+    match = Ears(talk.phrasebook, [sure]).hear(SECOND_OF_SOUND, CAP)
+    assert match.verdict is Verdict.ACCEPTED
+    assert match.best
+    assert (match.best.phrase.intent, match.best.phrase.option) == ("denied", "claim")
+
+
+def test_the_contrary_that_sounds_most_like_what_was_written_is_weighed_too(talk: Talk) -> None:
+    # the first engine never thought of it, and both hold it as likely as what affirms
+    first = Told("The filler cap is in tight.", {"the filler cap is tight": -9.0}, {"the filler cap isn't tight": -9.0})
+    second = Told("The filler cap is tight.", {}, {"the filler cap is tight": 0.0, "the filler cap isn't tight": -1.0})
+    match = Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, CAP)
+    assert match.verdict is Verdict.UNCLEAR
+    assert match.runner_up
+    assert match.runner_up.words == "the filler cap isn't tight"
+
+
+def test_where_only_questions_may_be_asked_nothing_is_denied(talk: Talk) -> None:
+    assert tuple(talk.phrasebook.with_contraries(WHEELS)) == WHEELS

@@ -32,7 +32,8 @@ DEMO = data_folder("procedures") / "demo"
 DIGITS = Path(__file__).resolve().parents[2] / "shared" / "speech" / "digits"
 FIELDS = {
     "file", "start_s", "seconds", "verdict", "intent", "text", "slots", "value", "best", "score", "runner_up", "margin",
-    "heard", "compute_s", "latency_s", "note",
+    "heard", "compute_s", "latency_s", "noise_start_s",
+    "snr_db", "note",
 }  # fmt: skip
 COUNTER = """#JSGF V1.0 UTF-8 en;
 grammar counter;
@@ -71,7 +72,7 @@ def hear_by() -> Iterator[Hear]:
 
     def heard(wanted: hear.Wanted, *files: Path, noise: Path | None = None, snr: float | None = None) -> list[dict]:
         ears = Ears(wiring.phrasebook(wanted.rules), (engine,))
-        listener = hear.Listener(ears, wanted.phrases, voice, LONG_END, hear.mixer(noise, snr))
+        listener = hear.Listener(ears, wanted.phrases, voice, LONG_END, hear.mixer(noise, snr, 0))
         found = [record(one, wanted.system, wanted.depth) for file in files for one in listener.hear(file)]
         assert not ears.faults
         assert all(set(one) == FIELDS for one in found)
@@ -240,6 +241,7 @@ def test_noise_is_mixed_in_at_the_wanted_ratio(
     order = saved(tmp_path, "order.wav", spoken[1])
     [quiet] = hear_by(counter, order, noise=noise, snr=40)
     assert quiet["text"].startswith("i need a small gasket")
+    assert quiet["snr_db"] == 40
     buried = hear_by(counter, order, noise=noise, snr=-20)
     assert all(one["text"] is None for one in buried)
 
@@ -298,7 +300,8 @@ def code_of(*arguments: str) -> int:
         ((*TOOLS, "--snr", "10"), "--noise FILE"),
         ((*TOOLS, "--noise", "NOISE"), "--snr DB"),
         ((*TOOLS, "--noise", "NOISE", "--snr", "nan"), "-40 to 100 dB are allowed"),
-        ((*TOOLS, "--noise", "SOUND", "--snr", "6"), "holds no sound"),
+        ((*TOOLS, "--noise", "SOUND", "--snr", "6"), "sound.wav: the noise holds no sound"),
+        ((*TOOLS, "--noise", "NOISE", "--snr", "6", "--seed", "-1"), "no whole number from 0 on"),
         ((*TOOLS, "--end-silence", "60"), "not from 0.1 to 5 seconds"),
         (("--grammar", "GRAMMAR", "--job", "oil-and-filter"), "not allowed with"),
         (("--grammar", "no.jsgf"), "check its name and folder"),

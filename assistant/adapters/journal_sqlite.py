@@ -61,9 +61,13 @@ class SqliteJournal:
         except sqlite3.Error:
             pass  # the transaction is undone when the file is opened next
 
-    def read(self, job: str) -> tuple[Recorded, ...]:
-        """Return the events of one job in order; DataError for a fact of an unknown kind."""
-        rows = self._query("select number, at, kind, body from facts where job = ? order by number", job)
+    def read(self, job: str, *kinds: type[Event]) -> tuple[Recorded, ...]:
+        """Return the events of one job in order, all or those of some kinds; DataError for one that can't be read."""
+        names = [kind.__name__ for kind in kinds]
+        only = f"and kind in ({', '.join('?' for _ in names)})" if names else ""
+        rows = self._query(
+            f"select number, at, kind, body from facts where job = ? {only} order by number", job, *names
+        )
         return tuple(
             Recorded(job, int(number), datetime.fromisoformat(at), decode(kind, body))
             for number, at, kind, body in rows

@@ -61,6 +61,11 @@ def pronounce(word: str) -> tuple[Sounds, ...]:
     return _made_of_others(word) or (_by_rule(word),)
 
 
+def is_listed(word: str) -> bool:
+    """Return whether a word is in the dictionary, in British or American spelling."""
+    return bool(_listed(word) or _listed(re.sub("tre(s?)$", r"ter\1", word)))
+
+
 def _listed(word: str) -> tuple[Sounds, ...]:
     """Return what the dictionary has of a word; nothing if it lacks it."""
     lines = _dictionary().get(word, ())

@@ -12,14 +12,16 @@ from typing import Any, TypeVar
 import yaml
 from pydantic import BaseModel, ValidationError
 
-from assistant.core.errors import DataError
+from assistant.core.errors import DataError, DeviceError
 from assistant.core.hearing.grammar import Rules, parse_jsgf
 from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.matching import MatchSettings
 from assistant.core.hearing.odds import Weights
 from assistant.core.hearing.phrases import AFFIRMS
+from assistant.core.hearing.turning_words import TurningWords
 from assistant.core.manifest import Manifest
 from assistant.core.procedure import Procedure, Vehicle
+from assistant.core.settings import Settings
 from assistant.core.types import Phrase
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -62,6 +64,14 @@ class Library:
             for intent, texts in read_yaml(path).items()
             for text in texts
         )
+
+    def turning_words(self) -> TurningWords:
+        """Return the words that turn what is said into its contrary; DataError where the file is wrong."""
+        path = self._folders[0] / "phrases" / "contraries.yaml"
+        try:
+            return TurningWords(**read_yaml(path))
+        except TypeError as error:
+            raise DataError(f"{path}: {error}", say=f"The file {path.name} is wrong. See the screen.") from error
 
     def rules(self) -> Rules:
         """Return the grammar of numbers, units and readings."""
@@ -111,10 +121,47 @@ def user_file(data: Path, user: str) -> Path:
 def keep_user(data: Path, user: str, own: dict[str, float]) -> Path:
     """Keep a user's own thresholds, and return where; what was kept before is replaced at once, or not at all."""
     file = user_file(data, user)
+    _write_yaml(file, own)
+    return file
+
+
+def _write_yaml(file: Path, content: dict[str, Any]) -> None:
+    """Write a YAML file; what was there is replaced at once, or not at all."""
     file.parent.mkdir(parents=True, exist_ok=True)
     new = file.with_suffix(".new")
-    new.write_text(yaml.safe_dump(own), encoding="utf-8")
+    new.write_text(yaml.safe_dump(content, allow_unicode=True), encoding="utf-8")
     new.replace(file)
+
+
+def settings_file(data: Path) -> Path:
+    """Return where the owner's settings are kept."""
+    return data / "settings.yaml"
+
+
+def read_settings(data: Path) -> Settings:
+    """Return the owner's settings, the usual ones without a file; DataError for a file that is wrong."""
+    file = settings_file(data)
+    if not file.exists():
+        return Settings()
+    try:
+        return load(file, Settings)
+    except DataError as error:
+        raise DataError(f"{error}\nPut it right there, or remove the file and set anew.", say=error.say) from error
+
+
+def keep_settings(data: Path, settings: Settings) -> Path:
+    """Keep what differs from the usual settings, and return where; comments in the file are lost.
+
+    DeviceError where the disk stands in the way.
+    """
+    file = settings_file(data)
+    try:
+        _write_yaml(file, settings.model_dump(mode="json", by_alias=True, exclude_defaults=True))
+    except OSError as error:
+        raise DeviceError(
+            f"the settings {file} can't be written: {error}. Free some space, or name another folder with --data",
+            say="I can't keep that setting. Look at the screen.",
+        ) from error
     return file
 
 

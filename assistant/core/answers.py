@@ -10,75 +10,103 @@ from typing import Any
 
 from assistant.core import events as e
 from assistant.core import facts
+from assistant.core.alone import ALARM
 from assistant.core.compute import oil_level
+from assistant.core.conditions import blocked
+from assistant.core.filling import draws_off, fill_of
 from assistant.core.hearing.numbers import digit_by_digit, twins_of
+from assistant.core.possible import name_of, possible
 from assistant.core.procedure import Step
-from assistant.core.question import Question, Waiting, question
+from assistant.core.question import OF_STEP, Question, Waiting, question
 from assistant.core.state import State
 from assistant.core.summary import finish
 from assistant.core.topics import answer_topic, tools
 from assistant.core.types import Reply, Tone
 from assistant.core.units import Level
-from assistant.core.wording import say_for_owner, say_value, spoken
+from assistant.core.wording import fill_words, say_for_owner, say_value, spoken
+
+_ASIDE = (e.Asked, e.LeftAlone, e.TimerEnded, e.CheckedIn, e.HelpCalled, e.HelpTried, e.CameOut)
+"""Facts after which nothing leads on: what was waited for is still waited for."""
 
 
 def answer(before: State, events: Sequence[e.Event], after: State) -> Reply:
     """Return what to say and show after these events, which led from one state to the other."""
     parts = [text for event in events if (text := _acknowledge(before, event, after))]
-    if not all(isinstance(event, e.Asked | e.LeftAlone | e.TimerEnded | e.CheckedIn) for event in events):
+    if not all(isinstance(event, _ASIDE) for event in events):
         parts += _go_on(before, events, after)
     say = " ".join(part for part in parts if part)
     return Reply(say, say, _tone(events, after))
-
-
-_WITHOUT_STEP = (Waiting.EVIDENCE, Waiting.SEALED, Waiting.PARKED, Waiting.PAUSED, Waiting.FINISHED, Waiting.CONFIRM)
-"""Questions that say all that matters without the step."""
 
 
 def present(state: State) -> str:
     """Return what a person needs to hear now: the open question, with its step where that matters."""
     asked = question(state)
     prompt = ask(state, asked)
-    if asked.waiting in _WITHOUT_STEP:
-        return prompt
-    return f"{instruction(state, state.here)} {prompt}".strip()
+    return f"{instruction(state, state.here)} {prompt}".strip() if asked.waiting in OF_STEP else prompt
 
 
 def instruction(state: State, step: Step) -> str:
     """Return what a step tells the person to do, its cautions first."""
     cautions = " ".join(f"Careful. {spoken(state, caution)}" for caution in step.cautions)
-    return f"{cautions} {spoken(state, step.say)}".strip()
+    filled = fill_of(state, step)
+    amount = fill_words(state, filled) if filled else ""
+    return " ".join(part for part in (cautions, spoken(state, step.say), amount) if part)
 
 
 def ask(state: State, asked: Question) -> str:
     """Return the words of an open question; empty where "next step" is all that is waited for."""
-    step = state.here
     match asked.waiting:
         case Waiting.EVIDENCE if asked.ask:
             return spoken(state, asked.ask.ask)
-        case Waiting.SEALED:
-            return facts.unsealed(state)
+        case Waiting.BLOCKED:
+            return blocked(state, state.here)
+        case Waiting.CONFIRM if asked.gate:
+            return f"I heard: {_evidence_of(state, asked)}. Say: confirm {name_of(asked.about)}."
         case Waiting.CONFIRM:
-            return f"Say: confirm {_name(asked.about)}."
+            return f"Say: confirm {name_of(asked.about)}."
+        case Waiting.CONDITION:
+            return _condition(state, asked)
         case Waiting.VALUE:
             wanted = state.procedure.values[asked.about]
             return f"I do not know the {wanted.name}. {wanted.find} Then tell me."
-        case Waiting.PARKED:
-            return "The job is parked. Say: carry on with the job."
-        case Waiting.PAUSED:
-            return "I am not listening. Say: listen again."
-        case Waiting.FINISHED:
-            return "The job is finished."
+        case Waiting.READING | Waiting.CHOICE | Waiting.CLAIM | Waiting.TIGHTEN:
+            return _of_step(state)
         case _:
-            questions = (step.reading, step.choice, step.claim, step.tighten)
-            return next((spoken(state, found.ask) for found in questions if found), "")
+            return _WITHOUT_QUESTION.get(asked.waiting, "")
 
 
-def _name(text: str) -> str:
-    return text.removeprefix("the ")
+def _of_step(state: State) -> str:
+    step = state.here
+    if draws_off(state, step):
+        return "How much did you draw off?"
+    questions = (step.reading, step.choice, step.claim, step.tighten)
+    return next((spoken(state, found.ask) for found in questions if found), "")
 
 
-_REACHES = (e.StepEntered, e.StepReopened, e.Resumed, e.JobOpened, e.ListeningResumed)
+_WITHOUT_QUESTION = {
+    Waiting.PARKED: "The job is parked. Say: carry on with the job.",
+    Waiting.PAUSED: "I am not listening. Say: listen again.",
+    Waiting.FINISHED: "The job is finished.",
+}
+
+
+def _condition(state: State, asked: Question) -> str:
+    """Return what stands against the step, what to do about it, and the words by which to say that it is done."""
+    assert asked.unmet
+    condition, wanted = asked.unmet.condition, asked.unmet.wanted
+    ways = condition.ways(wanted, facts.tags(state))
+    why = "" if wanted else f"{condition.name}."
+    return " ".join(part for part in ("Stop.", why, spoken(state, ways[0].do) if ways else "", possible(state)) if part)
+
+
+def _evidence_of(state: State, asked: Question) -> str:
+    """Return what was answered to the challenges of a gate, in their order."""
+    assert asked.gate
+    given = (state.evidence.get((asked.gate.id, ask.id)) for ask in asked.gate.asks)
+    return ", ".join(answer for answer in given if answer)
+
+
+_REACHES = (e.StepEntered, e.StepReopened, e.Resumed, e.JobOpened, e.ListeningResumed, e.StepBegun)
 """Facts after which a person needs to hear the step in full."""
 
 
@@ -86,26 +114,37 @@ def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
     """Return what leads on: a step that was just reached in full, a question that is new in short."""
     asked = question(after)
     reached = any(isinstance(event, _REACHES) for event in events)
-    gate_opened = any(isinstance(event, e.GatePassed) for event in events)
-    told = any(isinstance(event, e.ValueTold) for event in events)
-    if asked.waiting is Waiting.FINISHED or any(isinstance(event, e.Parked | e.ListeningPaused) for event in events):
+    told = any(isinstance(event, e.ValueTold | e.ValueWithdrawn | e.ConditionChanged) for event in events)
+    if any(isinstance(event, e.JobFinished | e.Parked | e.ListeningPaused) for event in events):
         return []
-    if asked.waiting is Waiting.CONFIRM:
-        return [ask(after, asked)]
+    if any(isinstance(event, e.NotUnderstood) and not event.first for event in events):
+        return []  # the possible answers were just told
     if asked.waiting is Waiting.EVIDENCE and asked.gate:
         fresh = question(before).gate is not asked.gate or reached
         return [*([asked.gate.intro] if fresh else []), ask(after, asked)]
-    if reached or gate_opened or told:
+    if asked.waiting is Waiting.CONFIRM:
+        return [ask(after, asked)]
+    if reached or told:
         return [present(after)]
+    return [_again(before, events, after, asked)]
+
+
+def _again(before: State, events: Sequence[e.Event], after: State, asked: Question) -> str:
+    """Return the question again, where the person has to answer it still."""
+    if any(isinstance(event, e.ReadingTaken | e.ReadingWithdrawn) for event in events):
+        filled = fill_of(after, after.here)
+        return f"{fill_words(after, filled)} {ask(after, asked)}" if filled else present(after)
     refused = next((event for event in events if isinstance(event, e.Refused)), None)
-    repeats = refused is None or refused.code in ("answer", "gate", "reading")
-    return [ask(after, asked)] if repeats and asked.waiting is not Waiting.SEALED else []
+    repeats = refused is None or refused.code in ("answer", "gate", "reading", "condition", "confirm", "evidence")
+    return ask(after, asked) if repeats and asked.waiting is not Waiting.BLOCKED else ""
 
 
 def _tone(events: Sequence[e.Event], after: State) -> Tone:
     if any(isinstance(event, e.CheckedIn) for event in events):
-        return Tone.ALARM if after.check_in >= 3 else Tone.WARN
-    if any(isinstance(event, e.Refused) for event in events):
+        return Tone.ALARM if after.check_in >= ALARM or after.calling else Tone.WARN
+    if any(isinstance(event, e.HelpCalled) for event in events):
+        return Tone.ALARM
+    if any(isinstance(event, e.Refused | e.Denied) for event in events):
         return Tone.WARN
     if any(isinstance(event, e.NotUnderstood | e.ClaimHeard) for event in events):
         return Tone.ASK
@@ -123,8 +162,14 @@ def _opened(before: State, event: e.JobOpened, after: State) -> str:
     return f"{event.procedure.title}. {event.vehicle.title.split(' (')[0]}. The service manual goes before what I say."
 
 
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def _evidence(before: State, event: e.EvidenceGiven, after: State) -> str:
-    return f"{event.answer[:1].upper()}{event.answer[1:]}."
+    gate = after.procedure.gate(event.gate)
+    last = all((gate.id, ask.id) in after.evidence for ask in gate.asks if ask.applies(facts.tags(after)))
+    return "" if last else f"{_capital(event.answer)}."  # the last is read back with the others
 
 
 def _passed(before: State, event: e.GatePassed, after: State) -> str:
@@ -132,27 +177,34 @@ def _passed(before: State, event: e.GatePassed, after: State) -> str:
 
 
 def _fell(before: State, event: e.GateFell, after: State) -> str:
-    if event.cause not in ("withdrawn", "interrupted") or event.gate not in before.gates:
+    """Return that checks have to be made again, where the person had the permission and would use it now."""
+    if event.gate not in before.gates or event.gate not in after.here.needs:
         return ""
     return f"So the checks for {after.procedure.gate(event.gate).name} have to be made again."
 
 
 def _claim(before: State, event: e.ClaimHeard, after: State) -> str:
-    name = _name(event.what)
+    name = name_of(event.what)
     return f"I heard: {name}, {say_value(event.value)}." if event.value else f"You say that {event.what} is tight."
 
 
+def _dropped(before: State, event: e.ClaimDropped, after: State) -> str:
+    pending = before.pending
+    value = f", {say_value(pending.value)}" if pending and pending.value else ""
+    return f"Taken back: {name_of(event.what)}{value}."
+
+
 def _torque(before: State, event: e.TorqueGiven, after: State) -> str:
-    return f"Noted: {_name(after.procedure.part(event.part).name)}, {say_value(event.value)}."
+    return f"Noted: {name_of(after.procedure.part(event.part).name)}, {say_value(event.value)}."
 
 
 def _reading(before: State, event: e.ReadingTaken, after: State) -> str:
     heard = f"I heard {say_value(event.value)}."
     if isinstance(event.value, Level):
         return " ".join(part for part in (heard, _doubt(after, event.value), _level_word(event.value)) if part)
-    total = facts.poured(after)
     several = sum(fact.adds for fact in after.readings) > 1
-    return f"{heard} In all {say_for_owner(after, total)}." if event.adds and several else heard
+    ended = fill_of(before, before.here) and after.step != before.step
+    return f"{heard} In all {say_for_owner(after, facts.poured(after))}." if event.adds and several and ended else heard
 
 
 def _level_word(level: Level) -> str:
@@ -180,12 +232,87 @@ def _told(before: State, event: e.ValueTold, after: State) -> str:
     return f"Noted, as told by you: {after.procedure.values[event.name].name}, {say_value(event.spec.value)}."
 
 
+def _untold(before: State, event: e.ValueWithdrawn, after: State) -> str:
+    spec, name = before.told.get(event.name), after.procedure.values[event.name].name
+    return f"Taken back: {name}{f', {say_value(spec.value)}' if spec else ''}."
+
+
+def _withdrawn(before: State, event: e.ReadingWithdrawn, after: State) -> str:
+    fact = next((one for one in reversed(before.readings) if (one.step, one.name) == (event.step, event.name)), None)
+    return f"Taken back: {say_value(fact.value)}." if fact else "Taken back."
+
+
+def _chosen_not(before: State, event: e.ChoiceWithdrawn, after: State) -> str:
+    return f"Taken back: {_shown(after, event.name, dict(before.choices).get(event.name, ''))}."
+
+
+def _shown(state: State, name: str, option: str) -> str:
+    """Return an option of a choice as it is read back."""
+    steps = (state.here, *state.procedure.steps)
+    choices = [step.choice for step in steps if step.choice and step.choice.name == name]
+    return next((one.show for choice in choices for one in choice.options if one.id == option), option)
+
+
+def _answered_not(before: State, event: e.EvidenceWithdrawn, after: State) -> str:
+    return f"Taken back: {before.evidence.get((event.gate, event.ask), 'that answer')}."
+
+
+def _condition_changed(before: State, event: e.ConditionChanged, after: State) -> str:
+    if not event.said:
+        return ""
+    condition = after.procedure.condition(event.condition)
+    return f"Noted. {condition.name}." if event.holds else "Noted."
+
+
+def _opened_again(before: State, event: e.PartOpened, after: State) -> str:
+    """Return that a part counts as open again, where it had been closed and the person went back."""
+    part = after.procedure.part(event.part)
+    went_back = event.part not in before.ledger.parts and event.part not in before.here.opens
+    return f"{_capital(part.name)} counts as open again." if went_back else ""
+
+
+def _reopened(before: State, event: e.StepReopened, after: State) -> str:
+    return f"Back to: {after.procedure.step(event.step).title.lower()}."
+
+
 def _checked_in(before: State, event: e.CheckedIn, after: State) -> str:
-    return (
-        "Are you all right? Say: I am here.",
-        "Please answer. Say: I am here.",
-        "No answer. Raising the alarm.",
-    )[min(event.level, 3) - 1]
+    if after.calling:
+        return "Help is needed here. Come to the car now."
+    asked = ("Are you all right? Say: I am here.", "Please answer. Say: I am here.")
+    if event.level < ALARM:
+        return asked[event.level - 1]
+    return "No answer. I raise the alarm. Someone may need help under the car. Say: I am here."
+
+
+def _help_called(before: State, event: e.HelpCalled, after: State) -> str:
+    return "I call for help. Help is needed here. Come to the car now. If all is well, say: I am all right."
+
+
+def _help_tried(before: State, event: e.HelpTried, after: State) -> str:
+    if event.trial:
+        return f"The trial call failed: {event.fault}." if event.fault else "The trial call for help worked."
+    return f"The call for help failed: {event.fault}. Shout." if event.fault else "The call for help went out."
+
+
+def _denied(before: State, event: e.Denied, after: State) -> str:
+    """Return what to do where something is not so."""
+    asked = question(after)
+    if event.what in ("back", "undo", "skip", "park", "go-on", "pause", "listen", "wrong"):
+        return "Then I leave it as it is."
+    if asked.waiting is Waiting.EVIDENCE and asked.ask:
+        return spoken(after, asked.ask.denied)
+    if asked.waiting not in OF_STEP:
+        return "Noted: it is not so."
+    step = after.here
+    return f"{spoken(after, step.denied) if step.denied else _not_yet(after, asked)} {_then_say(after, asked)}".strip()
+
+
+def _not_yet(state: State, asked: Question) -> str:
+    return f"Then it is not done yet. {spoken(state, state.here.say)}"
+
+
+def _then_say(state: State, asked: Question) -> str:
+    return possible(state) if asked.waiting in (Waiting.NEXT, Waiting.TIME) else ""
 
 
 def _not_understood(before: State, event: e.NotUnderstood, after: State) -> str:
@@ -193,7 +320,7 @@ def _not_understood(before: State, event: e.NotUnderstood, after: State) -> str:
         return f"Not clear. Say: {digit_by_digit(event.first)}. Or: {digit_by_digit(event.second)}."
     if event.first and event.second:
         return f"Not clear. Was it: {event.first}? Or: {event.second}? Say it again."
-    return "That was not clear. Say it again."
+    return "That was not clear. Say it again." if event.first else f"I did not get that. {possible(after)}"
 
 
 _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
@@ -202,19 +329,27 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.GatePassed: _passed,
     e.GateFell: _fell,
     e.ClaimHeard: _claim,
-    e.ClaimDropped: lambda before, event, after: "Dropped.",
-    e.ChoiceMade: lambda before, event, after: f"{event.option.replace('-', ' ').capitalize()}.",
+    e.ClaimDropped: _dropped,
+    e.ChoiceMade: lambda before, event, after: f"{_capital(_shown(before, event.name, event.option))}.",
+    e.ChoiceWithdrawn: _chosen_not,
     e.TorqueGiven: _torque,
     e.ReadingTaken: _reading,
-    e.ReadingWithdrawn: lambda before, event, after: "Taken back.",
-    e.EvidenceWithdrawn: lambda before, event, after: "Taken back.",
-    e.StepReopened: lambda before, event, after: "Going back.",
+    e.ReadingWithdrawn: _withdrawn,
+    e.EvidenceWithdrawn: _answered_not,
+    e.ConditionChanged: _condition_changed,
+    e.PartOpened: _opened_again,
+    e.StepReopened: _reopened,
     e.StepSkipped: lambda before, event, after: "Left out.",
     e.TimerEnded: _timer_ended,
     e.ToolMeasured: lambda before, event, after: tools(after),
     e.ValueTold: _told,
+    e.ValueWithdrawn: _untold,
     e.CheckedIn: _checked_in,
+    e.HelpCalled: _help_called,
+    e.HelpTried: _help_tried,
+    e.CameOut: lambda before, event, after: "Good. You are out. I stop asking.",
     e.Refused: lambda before, event, after: event.say,
+    e.Denied: _denied,
     e.NotUnderstood: _not_understood,
     e.Asked: lambda before, event, after: answer_topic(after, event.topic, present),
     e.ListeningPaused: lambda before, event, after: "I stop listening. When you need me, say: listen again.",

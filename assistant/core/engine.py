@@ -7,20 +7,24 @@ whose words say why and what to do instead.
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from assistant.core import events as e
-from assistant.core import facts, moving
+from assistant.core import facts, moving, undoing
+from assistant.core.alone import may_be_under
+from assistant.core.conditions import blocked
 from assistant.core.errors import ReadingError
+from assistant.core.filling import draws_off
+from assistant.core.gate import Option
 from assistant.core.moving import Draft
-from assistant.core.procedure import Option, Procedure, Spec, Vehicle
-from assistant.core.question import Question, Waiting, next_ask, question
+from assistant.core.procedure import Procedure, Spec, Vehicle
+from assistant.core.question import DRAWN_OFF, OF_STEP, Question, Waiting, question
 from assistant.core.readings import check_evidence, check_reading, check_tool, check_torque, check_wanted, wrong_value
 from assistant.core.saying import say_duration
 from assistant.core.state import State, opening
 from assistant.core.topics import IN_UNITS
 from assistant.core.types import Intent, Understanding, Verdict
-from assistant.core.wording import say_value
+from assistant.core.wording import say_answer
 
 TOOLS = ("adapter", "wrench")
 TOPICS = (*IN_UNITS, "repeat", "where", "open", "torque", "amount", "why", "source", "time", "help", "hush", "here",
@@ -29,16 +33,21 @@ TOPICS = (*IN_UNITS, "repeat", "where", "open", "torque", "amount", "why", "sour
 
 TOO_NOISY = "It is too noisy to be sure. Come closer, or stop the noise. Say it again."
 
-WHILE_PAUSED = ("listen", "here", "park", "go-on")
-"""What is acted on while listening is paused. Nobody can say the last two then: they are how the program begins with
-an unfinished job, and a program that was started anew listens."""
+ALWAYS = ("alarm", "out")
+"""What is acted on in every state: for the person's life, not for the job."""
+WHILE_PAUSED = ("listen", "here", "park", "go-on", "denied", *ALWAYS)
+"""What is acted on while listening is paused. Nobody can say "park" and "go-on" then: they are how the program begins
+with an unfinished job, and a program that was started anew listens."""
 
 
-def open_job(procedure: Procedure, vehicle: Vehicle, at: datetime) -> tuple[e.Event, ...]:
+def open_job(
+    procedure: Procedure, vehicle: Vehicle, at: datetime, told: dict[str, Spec] | None = None
+) -> tuple[e.Event, ...]:
     """Return the facts that begin a job at its first step that applies."""
-    first = e.JobOpened(procedure, vehicle)
+    first = e.JobOpened(procedure, vehicle, told or {})
     draft = Draft(opening(first, at), at)
-    moving.enter(draft, moving.first_step(draft.state))
+    draft.add(e.StepEntered(moving.first_step(draft.state)))
+    _begin(draft)
     return (first, *draft.events)
 
 
@@ -46,7 +55,7 @@ def understood(state: State, understanding: Understanding, at: datetime) -> tupl
     """Return the facts that follow from what was heard, clear or not."""
     heard = understanding.heard[0].text if understanding.heard else ""
     if understanding.verdict is Verdict.ACCEPTED and understanding.intent:
-        if understanding.noisy and _consequential(state, understanding.intent):
+        if understanding.noisy and _consequential(understanding.intent):
             return (e.Refused("noise", TOO_NOISY),)
         return decide(state, understanding.intent, at)
     if understanding.verdict is Verdict.UNCLEAR and not state.paused:
@@ -54,13 +63,18 @@ def understood(state: State, understanding: Understanding, at: datetime) -> tupl
             return (e.Refused("noise", TOO_NOISY),)
         first, second = understanding.intent, understanding.runner_up
         return (e.NotUnderstood(heard, first.words if first else "", second.words if second else ""),)
+    if understanding.expected and not state.paused:
+        return (e.NotUnderstood(heard, "", ""),)
     return (e.LeftAlone(heard),)
 
 
-def _consequential(state: State, intent: Intent) -> bool:
-    """Return whether it would be dangerous to have heard this wrong: what closes something, or opens a gate."""
-    answered = intent.name in ("value", "option") and question(state).waiting in (Waiting.EVIDENCE, Waiting.TIGHTEN)
-    return answered or intent.name in ("claim", "confirm", *TOOLS)
+HARMLESS = frozenset({*TOPICS, *ALWAYS, "denied", "back", "undo", "pause", "listen", "park", "skip", "wrong"})
+"""What may be believed in noise: it closes nothing, opens no gate, and changes nothing of the car."""
+
+
+def _consequential(intent: Intent) -> bool:
+    """Return whether it would be dangerous to have heard this wrong."""
+    return intent.name not in HARMLESS
 
 
 def decide(state: State, intent: Intent, at: datetime) -> tuple[e.Event, ...]:
@@ -70,33 +84,26 @@ def decide(state: State, intent: Intent, at: datetime) -> tuple[e.Event, ...]:
     if intent.name in TOPICS:
         return (e.Asked(intent.name),)
     asked = question(state)
-    if asked.waiting is Waiting.FINISHED:
+    if asked.waiting is Waiting.FINISHED and intent.name not in ALWAYS:
         return (e.Refused("finished", "This job is finished."),)
-    if asked.waiting is Waiting.PARKED and intent.name != "go-on":
+    if asked.waiting is Waiting.PARKED and intent.name not in ("go-on", "denied", *ALWAYS):
         return (e.Refused("parked", "The job is parked. Say: carry on with the job."),)
     draft = Draft(state, at)
     try:
         _HANDLERS[intent.name](draft, intent, asked)
     except ReadingError as error:
-        return (e.Refused(error.code, error.say),)
+        if draft.state.pending:  # a new value replaces the one that waits, also where it can't be right
+            draft.add(e.ClaimDropped(draft.state.pending.what))
+        draft.add(e.Refused(error.code, error.say))
+    _begin(draft)
     return tuple(draft.events)
 
 
-def moment(state: State, at: datetime, check_in_after: timedelta | None) -> tuple[e.Event, ...]:
-    """Return the facts that the passing of time brings: times that ended, and care for someone alone.
-
-    Nothing heard from under the car for `check_in_after` brings a question, then a louder one, then the alarm.
-    """
-    if state.finished_at or state.parked:
-        return ()
-    draft = Draft(state, at)
-    for timer in state.timers:
-        if timer.due <= at:
-            draft.add(e.TimerEnded(timer.name))
-    due = state.heard_at and check_in_after and state.heard_at + check_in_after * (state.check_in + 1)
-    if due and at >= due and state.here.where == "under" and state.check_in < 3:
-        draft.add(e.CheckedIn(state.check_in + 1))
-    return tuple(draft.events)
+def _begin(draft: Draft) -> None:
+    """Begin the present step, where nothing is left to be asked before it."""
+    _led_back(draft)
+    if not draft.state.begun and question(draft.state).waiting in OF_STEP:
+        moving.begin(draft)
 
 
 def _next(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -107,10 +114,12 @@ def _next(draft: Draft, intent: Intent, asked: Question) -> None:
             _end_wait(draft)
         case Waiting.EVIDENCE:
             draft.add(e.Refused("gate", "Not yet: first I need your answer."))
-        case Waiting.SEALED:
-            draft.add(e.Refused("sealed", facts.unsealed(draft.state)))
+        case Waiting.BLOCKED:
+            draft.add(e.Refused("blocked", blocked(draft.state, draft.state.here)))
         case Waiting.CONFIRM:
-            draft.add(e.Refused("confirm", f"Say: confirm {asked.about}. Or say: that was wrong."))
+            draft.add(e.Refused("confirm", "That has to be confirmed by its name."))
+        case Waiting.CONDITION:
+            draft.add(e.Refused("condition", "Not yet."))
         case _:
             draft.add(e.Refused("answer", "First I need your answer."))
 
@@ -129,9 +138,9 @@ def _end_wait(draft: Draft) -> None:
 
 def _skip(draft: Draft, intent: Intent, asked: Question) -> None:
     step = draft.state.here
-    if asked.waiting is Waiting.EVIDENCE:
+    if asked.waiting in (Waiting.EVIDENCE, Waiting.CONDITION) or (asked.waiting is Waiting.CONFIRM and asked.gate):
         draft.add(e.Refused("gate", "No. That check keeps you safe, so it can't be left out."))
-    elif step.optional and asked.waiting is not Waiting.SEALED:
+    elif step.optional and asked.waiting in OF_STEP:
         draft.add(e.StepSkipped(step.id))
         moving.go_on(draft, step)
     else:
@@ -139,29 +148,25 @@ def _skip(draft: Draft, intent: Intent, asked: Question) -> None:
 
 
 def _back(draft: Draft, intent: Intent, asked: Question) -> None:
-    if draft.state.pending:
-        draft.add(e.ClaimDropped(draft.state.pending.what))
-    elif len(draft.state.path) < 2:
-        draft.add(e.Refused("first", "This is the first step."))
-    else:
-        moving.reopen(draft, draft.state.path[-2])
+    undoing.back(draft)
 
 
 def _undo(draft: Draft, intent: Intent, asked: Question) -> None:
-    state = draft.state
-    match state.correctable:
-        case _ if state.pending:
-            draft.add(e.ClaimDropped(state.pending.what))
-        case e.EvidenceGiven(gate, ask):
-            draft.add(e.EvidenceWithdrawn(gate, ask))
-            if gate in state.gates:
-                draft.add(e.GateFell(gate, "withdrawn"))
-        case e.ReadingTaken(step, name) if step == state.step:
-            draft.add(e.ReadingWithdrawn(step, name))
-        case e.ReadingTaken(step) if step in state.path:
-            moving.reopen(draft, step)
-        case _:
-            draft.add(e.Refused("undo", "There is no reading to put right. Say: go back one step."))
+    undoing.undo(draft)
+
+
+def _wrong(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Put right a value of the vehicle that the owner told wrong."""
+    state, name = draft.state, intent.option or ""
+    wanted = state.procedure.values.get(name)
+    if wanted is None:
+        draft.add(e.Refused("undo", "I know no such value. Say: that was wrong."))
+    elif name in state.told:
+        undoing.withdraw_value(draft, state.vehicle.id, name)
+    elif spec := state.vehicle.values.get(name):
+        draft.add(e.Refused("file", f"The {wanted.name} is {spec.source}. Put it right in the vehicle's file."))
+    else:
+        draft.add(e.Refused("unknown", f"Nobody has told me the {wanted.name} yet."))
 
 
 def _value(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -170,26 +175,34 @@ def _value(draft: Draft, intent: Intent, asked: Question) -> None:
         raise wrong_value(None)
     waiting = Waiting(asked.waiting) if not state.pending else _behind_pending(state)
     if waiting is Waiting.VALUE:
-        name = facts.missing(state, state.here) or ""
+        name = state.doubted or facts.missing(state, state.here) or ""
         wanted = state.procedure.values[name]
         draft.add(e.ClaimHeard(wanted.name, check_wanted(value, wanted)))
     elif waiting is Waiting.TIGHTEN:
         part, given = check_torque(state, value)
         draft.add(e.ClaimHeard(part.name, given))
     elif waiting is Waiting.READING and state.here.reading:
-        reading = state.here.reading
-        taken = check_reading(state, reading, value)
-        draft.add(e.ReadingTaken(state.step, reading.name, taken, reading.adds))
-        moving.complete(draft)
+        _reading(draft, intent)
     elif waiting is Waiting.EVIDENCE and asked.ask and asked.ask.kind:
-        check_evidence(state, asked.ask, value)
-        _evidence(draft, asked, say_value(value))
+        _evidence(draft, asked, say_answer(asked.ask, check_evidence(state, asked.ask, value)))
     else:
         draft.add(e.Refused("no-reading", "I need no number now. Say: repeat that."))
 
 
+def _reading(draft: Draft, intent: Intent) -> None:
+    """Take a reading; what pours in ends its step only where enough is in, and not too much."""
+    state, reading = draft.state, draft.state.here.reading
+    assert reading and intent.value is not None
+    if draws_off(state, state.here):
+        reading = reading.model_copy(update={"name": DRAWN_OFF, "adds": False, "removes": True})
+    taken = check_reading(state, reading, intent.value)
+    draft.add(e.ReadingTaken(state.step, reading.name, taken, reading.adds, reading.removes))
+    if question(draft.state).waiting is not Waiting.READING or not reading.fills:
+        moving.complete(draft)
+
+
 def _behind_pending(state: State) -> Waiting:
-    if facts.missing(state, state.here):
+    if state.doubted or facts.missing(state, state.here):
         return Waiting.VALUE
     return Waiting.TIGHTEN if state.here.tighten else Waiting.CLAIM
 
@@ -199,21 +212,24 @@ def _option(draft: Draft, intent: Intent, asked: Question) -> None:
     option: Option | None = next((option for option in options if option.id == intent.option), None)
     if option is None:
         draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
+    elif option.refuse and asked.waiting in (Waiting.EVIDENCE, Waiting.CHOICE):
+        draft.add(e.Refused("evidence", option.refuse))
     elif asked.waiting is Waiting.EVIDENCE:
-        if option.refuse:
-            draft.add(e.Refused("evidence", option.refuse))
-        else:
-            _evidence(draft, asked, option.show)
-    elif draft.state.here.choice:
+        _evidence(draft, asked, option.show)
+    elif draft.state.here.choice and asked.waiting is Waiting.CHOICE:
         draft.add(e.ChoiceMade(draft.state.here.choice.name, option.id))
         moving.complete(draft)
+    else:
+        draft.add(e.Refused("answer", "First I need another answer. Say: repeat that."))
 
 
 def _evidence(draft: Draft, asked: Question, answer: str) -> None:
     assert asked.gate and asked.ask
     draft.add(e.EvidenceGiven(asked.gate.id, asked.ask.id, answer))
-    if next_ask(draft.state, asked.gate) is None:
-        draft.add(e.GatePassed(asked.gate.id))
+    for name in asked.ask.ends:
+        moving.change(draft, name, holds=False)
+    for name in asked.ask.sets:
+        moving.change(draft, name, holds=True)
 
 
 def _tool(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -229,18 +245,69 @@ def _claim(draft: Draft, intent: Intent, asked: Question) -> None:
 
 
 def _confirm(draft: Draft, intent: Intent, asked: Question) -> None:
-    pending = draft.state.pending
-    if pending is None:
+    """Take what is confirmed by its own name; another name confirms nothing."""
+    if asked.waiting is not Waiting.CONFIRM:
         draft.add(e.Refused("confirm", "There is nothing to confirm. Say: repeat that."))
-        return
-    name = facts.missing(draft.state, draft.state.here)
+    elif intent.option and intent.option != asked.about:
+        draft.add(e.Refused("confirm", f"Not {intent.option}. What waits to be confirmed is {asked.about}."))
+    elif asked.gate:
+        draft.add(e.GatePassed(asked.gate.id))
+    else:
+        _confirm_claim(draft)
+
+
+def _confirm_claim(draft: Draft) -> None:
+    state, pending = draft.state, draft.state.pending
+    assert pending
+    name = state.doubted or facts.missing(state, state.here)
     if name and pending.value:
         source = f"told by the owner, {draft.at:%Y-%m-%d}"
-        draft.add(e.ValueTold(draft.state.vehicle.id, name, Spec(value=pending.value, source=source)))
+        draft.add(e.ValueTold(state.vehicle.id, name, Spec(value=pending.value, source=source)))
         return
-    if draft.state.here.tighten and pending.value:
-        draft.add(e.TorqueGiven(draft.state.here.tighten.part, pending.value))
+    if state.here.tighten and pending.value:
+        draft.add(e.TorqueGiven(state.here.tighten.part, pending.value))
     moving.complete(draft)
+
+
+def _denied(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take what was denied as said, and never as its contrary. Who is not all right needs help."""
+    if intent.option == "here":
+        _alarm(draft, intent, asked)
+        return
+    draft.add(e.Denied(intent.option or "", intent.words))
+    if draft.state.pending and not draft.state.paused:
+        draft.add(e.ClaimDropped(draft.state.pending.what))
+
+
+def _condition(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take what was said of the car: that a condition holds, or no longer does."""
+    name, _, holds = (intent.option or "").partition(":")
+    known = {one.id for one in draft.state.procedure.conditions}
+    if name not in known:
+        draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
+        return
+    wanted = holds == "holds"
+    if wanted and not (asked.unmet and asked.unmet.condition.id == name and asked.unmet.wanted):
+        draft.add(e.Refused("answer", "I did not ask for that. Say: repeat that."))
+        return
+    moving.change(draft, name, holds=wanted, said=True)
+    if not draft.events:
+        draft.add(e.Asked("repeat"))
+
+
+def _led_back(draft: Draft) -> None:
+    """Lead to the step that brings about what is lacking now, where that needs its gate."""
+    asked = question(draft.state)
+    if asked.unmet and asked.unmet.wanted and asked.unmet.condition.gated:
+        moving.lead_back(draft, asked.unmet.condition.id)
+
+
+def _alarm(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.HelpCalled())
+
+
+def _out(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.CameOut() if may_be_under(draft.state) else e.Asked("here"))
 
 
 def _pause(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -266,12 +333,17 @@ _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
     "skip": _skip,
     "back": _back,
     "undo": _undo,
+    "wrong": _wrong,
     "value": _value,
     "adapter": _tool,
     "wrench": _tool,
     "option": _option,
     "claim": _claim,
     "confirm": _confirm,
+    "denied": _denied,
+    "condition": _condition,
+    "alarm": _alarm,
+    "out": _out,
     "pause": _pause,
     "listen": _listen,
     "park": _park,

@@ -6,14 +6,15 @@ Everything that is said is worked out from these; what was refused or not unders
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from datetime import datetime
 from typing import Any, get_args
 
 from pydantic import TypeAdapter
 
+from assistant.core.data import QuantityText
 from assistant.core.errors import DataError
-from assistant.core.procedure import Procedure, QuantityText, Spec, Vehicle
+from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.units import Level
 
 Measured = QuantityText | Level
@@ -25,11 +26,20 @@ class JobOpened:
 
     procedure: Procedure
     vehicle: Vehicle
+    told: dict[str, Spec] = field(default_factory=dict)
+    """What the owner told of the vehicle in earlier jobs."""
 
 
 @dataclass(frozen=True, slots=True)
 class StepEntered:
-    """The person was led to a step."""
+    """The person was led to a step; what it needs may still be asked for."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepBegun:
+    """The person was told to do the step: from now on what it does with the car may have begun."""
 
     step: str
 
@@ -64,6 +74,13 @@ class ChoiceMade:
 
 
 @dataclass(frozen=True, slots=True)
+class ChoiceWithdrawn:
+    """The person took a choice back."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class EvidenceGiven:
     """A challenge of a gate was answered with evidence that is good enough."""
 
@@ -83,7 +100,7 @@ class EvidenceWithdrawn:
 
 @dataclass(frozen=True, slots=True)
 class GatePassed:
-    """All challenges of a gate were answered."""
+    """All challenges of a gate were answered, read back, and confirmed by its name."""
 
     gate: str
 
@@ -131,6 +148,14 @@ class ValueTold:
 
 
 @dataclass(frozen=True, slots=True)
+class ValueWithdrawn:
+    """The owner said that a value that they had told is wrong: it is asked for anew."""
+
+    vehicle: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class ReadingTaken:
     """A value was read off or measured."""
 
@@ -138,6 +163,7 @@ class ReadingTaken:
     name: str
     value: Measured
     adds: bool = False
+    removes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,10 +197,19 @@ class PartClosed:
 
 
 @dataclass(frozen=True, slots=True)
-class CarChanged:
-    """The car was raised or lowered, its fluid drained, its engine started or stopped."""
+class ConditionChanged:
+    """Something came to hold of the car, or no longer holds, or is no longer sure."""
 
-    what: str
+    condition: str
+    holds: bool | None
+    """None where it may hold or not."""
+    said: bool = False
+    """Whether the person said so by itself, and may take it back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drained:
+    """The fluid ran out: what was poured in before no longer counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +244,15 @@ class Refused:
 
 
 @dataclass(frozen=True, slots=True)
+class Denied:
+    """The person said that something is not so, or is not to happen."""
+
+    what: str
+    """The name of the meaning that was denied, and its option; empty for what was asked."""
+    heard: str
+
+
+@dataclass(frozen=True, slots=True)
 class NotUnderstood:
     """Speech that could mean two things, or nothing clearly; it was asked again."""
 
@@ -226,9 +270,28 @@ class LeftAlone:
 
 @dataclass(frozen=True, slots=True)
 class CheckedIn:
-    """Nothing was heard from under the car for a while, so the person was asked: 1 asked, 2 louder, 3 alarm."""
+    """Nothing was heard from under the car for a while, so the person was asked: 1 asked, 2 louder, from 3 on alarm."""
 
     level: int
+
+
+@dataclass(frozen=True, slots=True)
+class HelpCalled:
+    """The person called for help: the alarm goes on until they say that all is well."""
+
+
+@dataclass(frozen=True, slots=True)
+class HelpTried:
+    """The owner's own command for an alarm was run."""
+
+    trial: bool
+    fault: str
+    """Why it failed; empty where it did not."""
+
+
+@dataclass(frozen=True, slots=True)
+class CameOut:
+    """The person said that they are out from under the car."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,10 +320,11 @@ class JobFinished:
 
 
 Event = (
-    JobOpened | StepEntered | StepDone | StepSkipped | StepReopened | ChoiceMade | EvidenceGiven | EvidenceWithdrawn
-    | GatePassed | GateFell | ClaimHeard | ClaimDropped | ToolMeasured | ValueTold | ReadingTaken | ReadingWithdrawn
-    | TorqueGiven | PartOpened | PartClosed | CarChanged | TimerStarted | TimerEnded | Asked | Refused | NotUnderstood
-    | LeftAlone | CheckedIn | ListeningPaused | ListeningResumed | Parked | Resumed | JobFinished
+    JobOpened | StepEntered | StepBegun | StepDone | StepSkipped | StepReopened | ChoiceMade | ChoiceWithdrawn
+    | EvidenceGiven | EvidenceWithdrawn | GatePassed | GateFell | ClaimHeard | ClaimDropped | ToolMeasured | ValueTold
+    | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | PartOpened | PartClosed | ConditionChanged
+    | Drained | TimerStarted | TimerEnded | Asked | Refused | Denied | NotUnderstood | LeftAlone | CheckedIn
+    | HelpCalled | HelpTried | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed | JobFinished
 )  # fmt: skip
 
 KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}

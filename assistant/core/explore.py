@@ -1,45 +1,35 @@
-"""Walks every reachable state of a procedure and proves its promises, with bookkeeping of its own from the facts alone.
+"""Walks every reachable state of a procedure and holds each against the promises (`promises.py`).
 
-Abstracted are: time (a timer either runs or is over), amounts (below the safe minimum, up to the capacity, above),
-dipstick readings (one of each class), and of the way back the last steps only.
+Abstracted are: time (a timer either runs or is over), amounts (their edges: nothing, the least and the most that are
+allowed, and beyond them), dipstick readings (one of each class), how often a way leads back to an earlier step of the
+procedure (`loops`), and what was said before the last thing: of states that differ in that only, one is walked on from.
+Going back and taking back are moves like any other, up to the whole way.
 """
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
-from decimal import Decimal
 from functools import reduce
+from itertools import pairwise
 
 from assistant.core import events as e
 from assistant.core import facts
+from assistant.core.alone import moment
 from assistant.core.answers import answer
-from assistant.core.engine import INTENTS, WHILE_PAUSED, decide, moment, open_job
-from assistant.core.procedure import Effect, Option, Procedure, Reading, Vehicle
-from assistant.core.question import Question, Waiting, question
+from assistant.core.engine import INTENTS, WHILE_PAUSED, decide, open_job
+from assistant.core.filling import bounds_broken, fill_of
+from assistant.core.procedure import Procedure, Vehicle
+from assistant.core.promises import Book, broken_by, broken_in, moves_on, noted
+from assistant.core.question import question
 from assistant.core.state import State, evolve, opening
+from assistant.core.tried import NEVER, tried
 from assistant.core.types import Intent
-from assistant.core.units import Amount, Kind, Level, Value, convert
-
-SUPPORT = frozenset({"level-ground", "brake", "chocks", "support", "push-test"})
-"""What must be shown by evidence before anyone goes under the car."""
 
 AT = datetime(2026, 1, 1, tzinfo=UTC)
 LATER = AT + timedelta(days=1)
-_WAY_BACK = 2
-_HELD_BACK = (Waiting.EVIDENCE, Waiting.VALUE, Waiting.SEALED, Waiting.PARKED, Waiting.FINISHED)
-
-
-@dataclass(frozen=True, slots=True)
-class Book:
-    """What the explorer itself notes from the facts."""
-
-    proofs: frozenset[str] = frozenset()
-    open: frozenset[str] = frozenset()
-    tightened: frozenset[str] = frozenset()
-    touched: frozenset[str] = frozenset()
 
 
 @dataclass(slots=True)
@@ -51,6 +41,11 @@ class Report:
     broken: list[str] = field(default_factory=list)
     finished: int = 0
 
+    def note(self, fault: str, way: tuple[str, ...]) -> None:
+        """Keep a broken promise with the way to it, each promise once: the first way is a shortest one."""
+        if not any(known.startswith(f"{fault}:") for known in self.broken):
+            self.broken.append(f"{fault}: {' / '.join(way)}")
+
 
 @dataclass(slots=True)
 class _Node:
@@ -59,176 +54,209 @@ class _Node:
     way: tuple[str, ...]
 
 
-def explore(procedure: Procedure, vehicle: Vehicle, *, most: int = 60_000) -> Report:
-    """Return what a walk through all states finds; at most so many states are visited."""
-    report = Report()
-    nodes: dict[Hashable, _Node] = {}
-    before: dict[Hashable, set[Hashable]] = {}
-    first = _first(procedure, vehicle)
-    nodes[_key(first)] = first
-    waiting: deque[Hashable] = deque(nodes)
-    while waiting:
+def explore(
+    procedure: Procedure,
+    vehicle: Vehicle,
+    *,
+    loops: int = 1,
+    most: int = 400_000,
+    after: Sequence[Intent] = (),
+    stop: bool = False,
+) -> Report:
+    """Return what a walk through all states finds; at most so many states are visited.
+
+    A way leads back to an earlier step so many times at most, for instance to read the dipstick once more. The walk
+    begins after what is meant first, and with `stop` ends at the first promise that is broken.
+    """
+    graph, report = _Graph({step.id: place for place, step in enumerate(procedure.steps)}, loops), Report()
+    waiting = deque([graph.add(_first(procedure, vehicle, after))])
+    asked: set[Hashable] = set()
+    while waiting and not (stop and report.broken):
         key = waiting.popleft()
-        _check_pause(nodes[key], report)
-        for follower in _followers(nodes[key], report):
+        node = graph.nodes[key]
+        _check_state(node, asked, report)
+        for follower in _followers(node, report):
             report.moves += 1
-            other = _key(follower)
-            before.setdefault(other, set()).add(key)
-            if other not in nodes:
-                nodes[other] = follower
+            known = len(graph.nodes)
+            other = graph.lead(key, follower)
+            if len(graph.nodes) > known:
                 waiting.append(other)
-        if len(nodes) > most:
-            report.broken.append(f"more than {most} states: the walk was given up")
+        if len(graph.nodes) > most:
+            report.note(f"more than {most} states, the walk was given up", ())
             break
-    report.states = len(nodes)
-    _no_dead_ends(nodes, before, report)
+    report.states = len(graph.nodes)
+    if not waiting:
+        graph.no_dead_ends(report)
     return report
 
 
-def _first(procedure: Procedure, vehicle: Vehicle) -> _Node:
+class _Graph:
+    """The states that were walked, and which leads to which."""
+
+    def __init__(self, order: Mapping[str, int], loops: int) -> None:
+        self.nodes: dict[Hashable, _Node] = {}
+        self._order = order
+        self._loops = loops
+        self._before: dict[Hashable, set[Hashable]] = {}
+        self._cut: dict[Hashable, set[Hashable]] = {}
+        """Where a loop would have led that was not walked: how a job stands there, and from which states."""
+
+    def add(self, node: _Node) -> Hashable:
+        """Keep a state, if it is new, and return its key."""
+        key = _key(node)
+        self.nodes.setdefault(key, node)
+        return key
+
+    def lead(self, key: Hashable, follower: _Node) -> Hashable:
+        """Note that a state leads to another; a loop too many is not followed."""
+        if _loops(follower.state, self._order) > self._loops:
+            self._cut.setdefault(_stands(follower.state), set()).add(key)
+            return key
+        other = self.add(follower)
+        self._before.setdefault(other, set()).add(key)
+        return other
+
+    def no_dead_ends(self, report: Report) -> None:
+        """Note the states from which the end of the job can't be reached.
+
+        A loop that was not walked leads on where some walked state at the same step, with the same parts open, does.
+        """
+        good = {key for key, node in self.nodes.items() if node.state.finished_at}
+        waiting, led = deque(good), set[Hashable]()
+        while waiting:
+            key = waiting.popleft()
+            stands = _stands(self.nodes[key].state)
+            leading = self._before.get(key, set()) | (self._cut.get(stands, set()) if stands not in led else set())
+            led.add(stands)
+            for other in leading - good:
+                good.add(other)
+                waiting.append(other)
+        stuck = [node for key, node in self.nodes.items() if key not in good]
+        if stuck:
+            shortest = min(stuck, key=lambda node: len(node.way))
+            report.broken.append(f"{len(stuck)} states lead nowhere, for instance: {' / '.join(shortest.way)}")
+
+
+def _stands(state: State) -> Hashable:
+    return state.step, frozenset(state.ledger.parts)
+
+
+def _first(procedure: Procedure, vehicle: Vehicle, after: Sequence[Intent]) -> _Node:
+    node = begun(procedure, vehicle)
+    for intent in after:
+        node = _led(node, intent.name, decide(node.state, intent, AT), Report())
+    return node
+
+
+def begun(procedure: Procedure, vehicle: Vehicle) -> _Node:
+    """Return a job that just began, with its book."""
     started, *rest = open_job(procedure, vehicle, AT)
     assert isinstance(started, e.JobOpened)
-    return _Node(_after(opening(started, AT), tuple(rest)), Book(), ())
+    return _led(_Node(opening(started, AT), Book(), ()), "", tuple(rest), Report())
 
 
 def _key(node: _Node) -> Hashable:
     state = node.state
     return (
-        state.step, state.path[-_WAY_BACK:], state.pending, state.gates, frozenset(state.evidence),
-        frozenset(state.told), facts.tags(state), _bucket(state), bool(state.timers), state.raised,
-        state.drained, state.running, state.parked, bool(state.finished_at), node.book.proofs, node.book.open,
+        state.path, state.begun, state.pending, state.doubted, state.gates, frozenset(state.evidence),
+        frozenset(state.told), facts.tags(state), state.conditions, _amounts(state), bool(state.timers), state.drained,
+        bool(state.finished_at), node.book,
     )  # fmt: skip
 
 
-def _bucket(state: State) -> int:
+def _amounts(state: State) -> Hashable:
+    """Return what was poured in, as far as it matters: by capacity and since the level was read."""
     fluid = state.procedure.fluid
     if not fluid or facts.missing_of(state, "safe-minimum"):
-        return 0
-    poured = facts.poured(state)
-    least = convert(facts.value(state, "safe-minimum"), poured.unit).magnitude
-    most = convert(facts.value(state, fluid.capacity), poured.unit).magnitude
-    return (poured.magnitude > 0) + (poured.magnitude >= least) + (poured.magnitude > most)
+        return None
+    filled = fill_of(state, state.here) if not facts.missing(state, state.here) else None
+    stands = (filled.enough, filled.surplus.magnitude > 0, filled.total.magnitude > 0) if filled else None
+    return bounds_broken(state), stands, facts.poured(state).magnitude > 0
 
 
 def _followers(node: _Node, report: Report) -> Iterator[_Node]:
     for name, events in _moves(node.state):
-        state, book, way = node.state, node.book, (*node.way, name)
-        for event in events:
-            _check_event(state, book, event, way, report)
-            book = _noted(state, book, event)
-            state = evolve(state, event, AT)
-        if events and not answer(node.state, events, state).say:
-            report.broken.append(f"no reply to {name!r} after {' / '.join(node.way)}")
-        _check_state(state, book, way, report)
-        yield _Node(state, book, way)
+        yield _led(node, name, events, report)
+
+
+def _led(node: _Node, name: str, events: tuple[e.Event, ...], report: Report) -> _Node:
+    """Return where facts lead, each held against the promises on the way."""
+    state, book, way = node.state, node.book, (*node.way, name)
+    for event in events:
+        for fault in broken_by(state, book, event):
+            report.note(fault, way)
+        report.finished += isinstance(event, e.JobFinished)
+        book = noted(state, book, event)
+        state = evolve(state, event, AT)
+    if NEVER in name and moves_on(events):
+        report.note(f"{name.split(NEVER)[1].strip(': ')} was taken, at {node.state.step}", way)
+    meant_silent = e.Asked("hush") in events
+    if events and node.way and not meant_silent and not answer(node.state, events, state).say:
+        report.note(f"no reply to {name!r}", node.way)
+    return _Node(state, book, way)
+
+
+def walk(procedure: Procedure, vehicle: Vehicle, turns: Iterable[Callable[[State], Intent | int]]) -> Report:
+    """Return what one long talk finds: each turn gives what is meant in a state, or how many seconds pass."""
+    report, node, at = Report(), begun(procedure, vehicle), AT
+    for turn in turns:
+        meant = turn(node.state)
+        at += timedelta(seconds=meant if isinstance(meant, int) else 2)
+        if isinstance(meant, int):
+            events, name = moment(node.state, at, timedelta(minutes=10)), f"{meant} s"
+        else:
+            events = decide(node.state, meant, at)
+            name = f"{meant.name} {meant.option or ''} {meant.words}".strip()
+        node = _led(replace(node, way=node.way[-40:]), name, events, report)
+        for fault in broken_in(node.state, node.book):
+            report.note(fault, node.way)
+        report.moves += 1
+    return report
+
+
+def _loops(state: State, order: Mapping[str, int]) -> int:
+    """Return how often the way leads back to an earlier step."""
+    return sum(order[step] <= order[before] for before, step in pairwise(state.path))
 
 
 def _moves(state: State) -> Iterator[tuple[str, tuple[e.Event, ...]]]:
-    for intent in _intents(state):
-        label = f"{intent.name} {intent.option or intent.words}".strip()
+    for intent in tried(state):
+        label = f"{intent.name} {intent.option or ''} {intent.words}".strip()
         yield label, decide(state, intent, AT)
+    if not state.finished_at:
+        parked = decide(state, Intent("park"), AT)
+        yield "park, and carry on", (*parked, *decide(_after(state, parked), Intent("go-on"), AT))
     if state.timers:
-        yield "the time passes", moment(state, LATER, None)
+        yield "time passes", moment(state, LATER, None)
 
 
-def _intents(state: State) -> Iterator[Intent]:
-    asked = question(state)
-    if asked.waiting is Waiting.PARKED:
-        yield from (Intent("go-on"), Intent("next"), Intent("where"))
-        return
-    for name in ("next", "back", "undo", "skip", "repeat", "where", "park"):
-        yield Intent(name)
-    if asked.waiting in (Waiting.CLAIM, Waiting.CONFIRM):
-        yield Intent(str(asked.waiting))
-    for option in _options(state, asked):
-        yield Intent("option", option=option.id)
-    for words, value in _values(state, asked):
-        yield Intent("value", words, value)
+def _check_state(node: _Node, asked: set[Hashable], report: Report) -> None:
+    for fault in broken_in(node.state, node.book):
+        report.note(fault, node.way)
+    here = (node.state.step, str(question(node.state)))
+    if here not in asked:  # what only asks, and a pause, are the same wherever the same is waited for
+        asked.add(here)
+        _check_asking(node, report)
+        _check_pause(node, report)
 
 
-def _options(state: State, asked: Question) -> tuple[Option, ...]:
-    if asked.ask:
-        return asked.ask.options
-    return state.here.choice.options if state.here.choice else ()
+_ALWAYS_ANSWERED = ("repeat", "where", "open", "help", "alarm")
 
 
-def _values(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
-    """Yield for an open question a value that is right, and some that are not."""
-    yield "of the wrong kind", Amount(Decimal(3), "minute", Kind.DURATION)
-    step = state.here
-    if asked.waiting is Waiting.VALUE:
-        yield "told", state.procedure.values[asked.about].least
-    elif asked.ask and asked.ask.kind:
-        yield from _numbers(state, asked)
-    elif step.tighten and (torque := state.procedure.part(step.tighten.part).torque):
-        wanted = facts.value(state, torque)
-        yield "right", wanted
-        yield "too much", replace(wanted, magnitude=wanted.magnitude * 2)
-    elif step.reading:
-        yield from _readings(state, step.reading)
-
-
-def _readings(state: State, reading: Reading) -> Iterator[tuple[str, Value]]:
-    if reading.kind == "level":
-        for said, low, high in (("low", "0", "0.25"), ("good", "0.625", "0.875"), ("over", "1.05", "1.5")):
-            yield said, Level(Decimal(low), Decimal(high), said)
-    elif reading.adds and state.procedure.fluid:
-        whole = facts.value(state, state.procedure.fluid.capacity)
-        for share in ("0.05", "0.85", "1.2", "9"):
-            yield f"{share} of the capacity", replace(whole, magnitude=whole.magnitude * Decimal(share))
-    else:
-        yield "read off", Amount(Decimal(50_000), "kilometre", Kind.DISTANCE)
-
-
-def _numbers(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
-    assert asked.ask
-    least = asked.ask.least
-    enough = facts.value(state, least) if isinstance(least, str) else Amount(Decimal(least or 0), "one", Kind.COUNT)
-    yield "enough", enough
-    yield "too little", replace(enough, magnitude=enough.magnitude / 4)
-
-
-def _noted(state: State, book: Book, event: e.Event) -> Book:
-    match event:
-        case e.EvidenceGiven(gate, ask):
-            proves = next(item.proves for item in state.procedure.gate(gate).asks if item.id == ask)
-            return replace(book, proofs=book.proofs.union(proves))
-        case e.GateFell(gate):
-            fallen = {proof for item in state.procedure.gate(gate).asks for proof in item.proves}
-            return replace(book, proofs=book.proofs - fallen)
-        case e.EvidenceWithdrawn(gate, ask):
-            taken = next(item.proves for item in state.procedure.gate(gate).asks if item.id == ask)
-            return replace(book, proofs=book.proofs.difference(taken))
-        case e.CarChanged(what) if what in (Effect.RAISED, Effect.LOWERED):
-            return replace(book, proofs=frozenset())
-        case e.PartOpened(part):
-            return replace(
-                book, open=book.open | {part}, tightened=book.tightened - {part}, touched=book.touched | {part}
-            )
-        case e.PartClosed(part):
-            return replace(book, open=book.open - {part})
-        case e.TorqueGiven(part):
-            return replace(book, tightened=book.tightened | {part})
-        case _:
-            return book
-
-
-def _check_event(state: State, book: Book, event: e.Event, way: tuple[str, ...], report: Report) -> None:
-    if isinstance(event, e.CarChanged) and event.what == Effect.ENGINE_STARTED and _unsafe_to_run(state, book):
-        report.broken.append(f"the engine is started {_unsafe_to_run(state, book)}: {' / '.join(way)}")
-    if isinstance(event, e.JobFinished):
-        report.finished += 1
-        wanted = {part.id for part in state.procedure.parts if part.torque and part.id in book.touched}
-        if book.open or wanted - book.tightened:
-            report.broken.append(f"finished with {sorted(book.open | wanted - book.tightened)}: {' / '.join(way)}")
-
-
-def _check_state(state: State, book: Book, way: tuple[str, ...], report: Report) -> None:
-    presented = question(state).waiting not in _HELD_BACK
-    if presented and state.here.where == "under" and not book.proofs >= SUPPORT:
-        report.broken.append(f"under the car without {sorted(SUPPORT - book.proofs)}: {' / '.join(way)}")
-    if presented and Effect.ENGINE_STARTED in state.here.does and _unsafe_to_run(state, book):
-        report.broken.append(f"told to start the engine {_unsafe_to_run(state, book)}: {' / '.join(way)}")
+def _check_asking(node: _Node, report: Report) -> None:
+    """Note where the usual questions, a call for help or putting the job aside find no answer, there or once aside."""
+    states = [node.state]
+    if not node.state.finished_at:
+        parked = decide(node.state, Intent("park"), AT)
+        states.append(_after(node.state, parked))
+        if any(isinstance(event, e.Refused) for event in parked):
+            report.note(f"the job can't be put aside at {node.state.step}", node.way)
+    for state in states:
+        for name in _ALWAYS_ANSWERED:
+            events = decide(state, Intent(name), AT)
+            refused = any(isinstance(event, e.Refused) for event in events)
+            if refused or not answer(state, events, _after(state, events)).say:
+                report.note(f"{name} finds no answer at {state.step}, {question(state)}", node.way)
 
 
 def _check_pause(node: _Node, report: Report) -> None:
@@ -243,38 +271,8 @@ def _check_pause(node: _Node, report: Report) -> None:
         wrong.append("time")
     back = _after(paused, decide(paused, Intent("listen"), AT))
     if wrong or replace(back, events=0) != replace(state, events=0, heard_at=AT, check_in=0):
-        report.broken.append(f"a pause of the listening goes wrong {wrong}: {' / '.join(node.way)}")
+        report.note(f"a pause of the listening goes wrong {wrong}", node.way)
 
 
 def _after(state: State, events: tuple[e.Event, ...]) -> State:
     return reduce(lambda known, event: evolve(known, event, AT), events, state)
-
-
-def _unsafe_to_run(state: State, book: Book) -> str:
-    leaks = sorted(part for part in book.open if state.procedure.part(part).leak)
-    if leaks:
-        return f"with {', '.join(leaks)} open"
-    fluid = state.procedure.fluid
-    if not (fluid and state.drained):
-        return ""
-    unit = facts.poured(state).unit
-    low_mark = (
-        convert(facts.value(state, fluid.capacity), unit).magnitude
-        - convert(facts.value(state, fluid.span), unit).magnitude
-    )
-    return "with too little in it" if facts.poured(state).magnitude < low_mark else ""
-
-
-def _no_dead_ends(nodes: dict[Hashable, _Node], before: dict[Hashable, set[Hashable]], report: Report) -> None:
-    """Note the states from which the end of the job can't be reached."""
-    good = {key for key, node in nodes.items() if node.state.finished_at}
-    waiting = deque(good)
-    while waiting:
-        for key in before.get(waiting.popleft(), ()):
-            if key not in good:
-                good.add(key)
-                waiting.append(key)
-    stuck = [node for key, node in nodes.items() if key not in good]
-    if stuck:
-        shortest = min(stuck, key=lambda node: len(node.way))
-        report.broken.append(f"{len(stuck)} states lead nowhere, for instance: {' / '.join(shortest.way)}")

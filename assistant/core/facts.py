@@ -5,16 +5,17 @@ A value is the vehicle's own, the owner's, or computed here by name from those; 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from assistant.core.compute import drain_pan, fill, intervals, lifting, oil_level
 from assistant.core.compute.result import Result
+from assistant.core.data import names_in
 from assistant.core.errors import ReadingError
-from assistant.core.procedure import Step, names_in
-from assistant.core.state import State
+from assistant.core.procedure import Step
+from assistant.core.state import ReadingFact, State
 from assistant.core.units import Amount, Kind, Level, convert, owner_unit
 
 LEVEL = "oil-level"
@@ -38,11 +39,20 @@ class Missing(Exception):  # noqa: N818 — it is answered by asking, not an err
 
 
 def tags(state: State) -> frozenset[str]:
-    """Return what holds now: the vehicle's tags, `choice:option` of each choice, `oil:low|ok|over`."""
-    chosen = {f"{name}:{option}" for name, option in state.choices.items()}
+    """Return what holds now: the vehicle's tags, what may hold of it, `open:part` of each part that is open,
+    `choice:option` of each choice, `oil:low|ok|over` of the last reading."""
+    if "tags" not in state.derived:
+        state.derived["tags"] = _tags(state)
+    known: frozenset[str] = state.derived["tags"]
+    return known
+
+
+def _tags(state: State) -> frozenset[str]:
+    chosen = {f"{name}:{option}" for name, option in dict(state.choices).items()}
     reading = state.last(LEVEL)
     level = {f"oil:{oil_level.status(reading.value)}"} if reading and isinstance(reading.value, Level) else set()
-    return frozenset({*state.vehicle.tags, *chosen, *level})
+    still_open = {f"open:{part}" for part in state.ledger.parts}
+    return frozenset({*state.vehicle.tags, *state.possible, *still_open, *chosen, *level})
 
 
 def value(state: State, name: str) -> Amount:
@@ -84,6 +94,8 @@ def names_of(state: State, step: Step) -> tuple[str, ...]:
     names = [name for text in step.texts() for name in names_in(text) if name not in state.vehicle.notes]
     if step.tighten and (torque := state.procedure.part(step.tighten.part).torque):
         names.append(torque)
+    if step.reading and step.reading.fills:
+        names += {"capacity": ("first-fill",), "mark": ("top-up",), "loss": ()}[step.reading.fills]
     asks = [ask for gate in step.needs for ask in state.procedure.gate(gate).asks if ask.applies(tags(state))]
     for ask in asks:
         names += [*names_in(ask.ask), *([ask.least] if isinstance(ask.least, str) else [])]
@@ -109,6 +121,17 @@ def missing_of(state: State, name: str) -> str | None:
     return next((needed for needed in _needs(name) if not state.spec(needed)), None)
 
 
+def unread(state: State, step: Step) -> bool:
+    """Return whether a step speaks of something that was worked out from a reading which no longer counts."""
+    try:
+        for name in names_of(state, step):
+            if name in COMPUTED and not missing_of(state, name):
+                result(state, name)
+    except Missing:
+        return True
+    return False
+
+
 def _needs(name: str) -> tuple[str, ...]:
     if name == "next-date":
         return ("interval-time",)
@@ -116,23 +139,20 @@ def _needs(name: str) -> tuple[str, ...]:
 
 
 def poured(state: State) -> Amount:
-    """Return what was poured in since the fluid was drained, in the owner's unit."""
+    """Return what was poured in since the fluid was drained, less what came out, in the owner's unit."""
+    return sum_of(state, state.readings)
+
+
+def sum_of(state: State, readings: Iterable[ReadingFact]) -> Amount:
+    """Return what these readings say was poured in, less what came out, in the owner's unit."""
     unit = owner_unit(Kind.VOLUME, state.vehicle.units)
-    amounts = [fact.value for fact in state.readings if fact.adds and isinstance(fact.value, Amount)]
-    total = sum((convert(amount, unit).magnitude for amount in amounts), Decimal(0))
-    return Amount(total, unit, Kind.VOLUME)
+    amounts = [(fact, fact.value) for fact in readings if isinstance(fact.value, Amount)]
+    signed = [(1 if fact.adds else -1) * convert(amount, unit).magnitude for fact, amount in amounts if _counts(fact)]
+    return Amount(sum(signed, Decimal(0)), unit, Kind.VOLUME)
 
 
-def unsealed(state: State) -> str:
-    """Return why the engine may not run: an open leak path, or too little of its fluid; empty where it may."""
-    if leaks := state.ledger.leaks(state.procedure):
-        return f"The engine must not run yet. Still open: {', '.join(part.name for part in leaks)}."
-    fluid = state.procedure.fluid
-    if fluid and state.drained:
-        least = value(state, "safe-minimum")
-        if poured(state).magnitude < convert(least, poured(state).unit).magnitude:
-            return f"The engine must not run yet. There is too little {fluid.name} in it."
-    return ""
+def _counts(fact: ReadingFact) -> bool:
+    return fact.adds or fact.removes
 
 
 def _value_named(state: State, name: str) -> Amount:

@@ -24,7 +24,3 @@ class Ledger:
     def open_in(self, procedure: Procedure) -> tuple[Part, ...]:
         """Return the open parts with what the procedure knows of them."""
         return tuple(procedure.part(part) for part in self.parts)
-
-    def leaks(self, procedure: Procedure) -> tuple[Part, ...]:
-        """Return the open parts through which the engine would leak or run dry."""
-        return tuple(part for part in self.open_in(procedure) if part.leak)

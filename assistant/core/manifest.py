@@ -6,8 +6,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from assistant.core.data import Data, Name
 from assistant.core.errors import DataError
-from assistant.core.procedure import Data, Name
 
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 

@@ -1,11 +1,8 @@
-"""How a job moves from step to step, forward and back, and what that does to its parts, gates and times.
-
-Going back is careful: what the reopened steps had closed counts as open again, what they had opened stays
-open, and a gate whose cause is touched falls.
-"""
+"""How a job moves from step to step: reaching, beginning, ending and reopening steps, and what follows with them."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
 from assistant.core import events as e
@@ -34,16 +31,42 @@ def first_step(state: State) -> str:
     return next(step.id for step in state.procedure.steps if step.applies(tags))
 
 
-def enter(draft: Draft, name: str) -> None:
-    """Lead the person to a step, and start its time where it has one."""
-    draft.add(e.StepEntered(name))
-    _start_time(draft)
+def begin(draft: Draft) -> None:
+    """Tell the person to do the present step, with what that may bring about at once.
 
-
-def _start_time(draft: Draft) -> None:
+    Hazards that it sets count from now on, and what it ends can't be relied on any more.
+    """
     step = draft.state.here
+    draft.add(e.StepBegun(step.id))
+    for act in step.acts:
+        let_gates_fall(draft, act)
+    _change(draft, [name for name in step.sets if _is_hazard(draft, name)], holds=True)
+    _change(draft, [name for name in step.ends if not _is_hazard(draft, name)], holds=None)
+    if step.acts:
+        for name in step.sets:
+            _may_hold(draft, name)
     if step.wait:
         draft.add(e.TimerStarted(step.id, draft.at + timedelta(minutes=step.wait.minutes)))
+
+
+def _is_hazard(draft: Draft, name: str) -> bool:
+    return draft.state.procedure.condition(name).hazard
+
+
+def _change(draft: Draft, names: Iterable[str], *, holds: bool | None) -> None:
+    for name in names:
+        change(draft, name, holds=holds)
+
+
+def change(draft: Draft, name: str, *, holds: bool | None, said: bool = False) -> None:
+    """Let a condition hold, or no longer, or be unsure; the gates that rest on it fall with it."""
+    if holds is None and name not in draft.state.possible:
+        return  # what surely does not hold does not begin to by being taken back
+    before = None if name in draft.state.unsure else name in draft.state.conditions
+    if before is holds:
+        return
+    draft.add(e.ConditionChanged(name, holds, said))
+    let_gates_fall(draft, f"{name}:{'holds' if holds else 'over'}")
 
 
 def complete(draft: Draft) -> None:
@@ -66,14 +89,15 @@ def _effects(draft: Draft, step: Step) -> None:
         _open(draft, part)
     for part in step.closes:
         draft.add(e.PartClosed(part))
-    for effect in step.does:
-        draft.add(e.CarChanged(effect))
-        let_gates_fall(draft, effect)
+    if step.drains:
+        draft.add(e.Drained())
+    _change(draft, step.ends, holds=False)
+    _change(draft, step.sets, holds=True)
 
 
 def _open(draft: Draft, part: str) -> None:
     draft.add(e.PartOpened(part))
-    if draft.state.procedure.part(part).leak:
+    if draft.state.procedure.part(part).blocks:
         let_gates_fall(draft, "opened")
 
 
@@ -97,26 +121,46 @@ def following(state: State, step: Step) -> str | None:
 def go_on(draft: Draft, step: Step) -> None:
     """Lead on from a step that ended; the job is finished where none follows."""
     name = following(draft.state, step)
-    if name is None:
-        draft.add(e.JobFinished())
-    else:
-        enter(draft, name)
+    draft.add(e.StepEntered(name) if name else e.JobFinished())
+
+
+def lead_back(draft: Draft, condition: str) -> None:
+    """Lead the person back to the last step on the way that brought a condition about, if there is one."""
+    for name in reversed(draft.state.path[:-1]):
+        if condition in draft.state.procedure.step(name).sets:
+            reopen(draft, name)
+            return
 
 
 def reopen(draft: Draft, target: str) -> None:
     """Go back along the path to a step, taking back with care all that was done since, the step itself included."""
     path = draft.state.path
     index = len(path) - 1 - path[::-1].index(target)
-    for name in reversed(path[index:-1]):
-        _take_back(draft, draft.state.procedure.step(name))
+    for place in range(len(path) - 2, index - 1, -1):
+        _take_back(draft, draft.state.procedure.step(path[place]), path[:place])
     draft.add(e.StepReopened(target))
-    _start_time(draft)
 
 
-def _take_back(draft: Draft, step: Step) -> None:
-    if step.reading and any(fact.step == step.id for fact in draft.state.readings):
-        draft.add(e.ReadingWithdrawn(step.id, step.reading.name))
+def _take_back(draft: Draft, step: Step, before: Sequence[str]) -> None:
+    """Take back what a step did, as far as it can't be relied on any more.
+
+    What was poured in is in, and what was read was there to be read: a step that is done again brings a newer reading,
+    and only the person's word takes one back. What the step did to the car may be undone by their hands or not: what
+    made it safe no longer counts, what made it dangerous may.
+    """
+    if step.choice and step.choice.name in dict(draft.state.choices):
+        draft.add(e.ChoiceWithdrawn(step.choice.name))
     for part in step.closes:
         _open(draft, part)
-    for effect in step.does:
-        let_gates_fall(draft, effect)
+    for act in step.acts:
+        let_gates_fall(draft, act)
+    _change(draft, [name for name in step.sets if not _is_hazard(draft, name)], holds=None)
+    brought_about = {name for other in before for name in draft.state.procedure.step(other).sets}
+    for name in sorted(brought_about.intersection(step.ends)):
+        _may_hold(draft, name)
+
+
+def _may_hold(draft: Draft, name: str) -> None:
+    """Let a condition count that may hold: that is about to be brought about, or was said to be over too soon."""
+    if name not in draft.state.possible:
+        draft.add(e.ConditionChanged(name, True if _is_hazard(draft, name) else None))

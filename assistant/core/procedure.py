@@ -6,48 +6,16 @@ The format is described in `procedures/README.md`. Every value that a vehicle ca
 from __future__ import annotations
 
 from enum import StrEnum
-from string import Formatter
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer, model_validator
+from pydantic import Field, model_validator
 
-from assistant.core.errors import ReadingError
-from assistant.core.units import Amount, Kind, amount, write_amount
+from assistant.core.car import Act, Condition, Exposure, Where
+from assistant.core.data import Data, Name, QuantityText, Says, Tagged
+from assistant.core.gate import Gate, Option
+from assistant.core.units import Kind
 
 SlotKind = Kind | Literal["level"]
-
-
-def _read_amount(value: Any) -> Any:
-    if not isinstance(value, str):
-        return value
-    try:
-        return amount(value)
-    except ReadingError as error:
-        raise ValueError(str(error)) from error
-
-
-QuantityText = Annotated[Amount, BeforeValidator(_read_amount), PlainSerializer(write_amount, return_type=str)]
-"""An amount that a file writes as text with its unit, for instance `25 N·m`."""
-
-Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*([-_:][a-z0-9]+)*$")]
-Says = Annotated[tuple[str, ...], Field(min_length=1)]
-"""Phrasings of one meaning, each a JSGF expansion."""
-
-
-class Data(BaseModel):
-    """Base of all that is read from files: unknown fields are refused, nothing changes afterwards."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class Where(StrEnum):
-    """Where the person's body is."""
-
-    BENCH = "bench"
-    BESIDE = "beside"
-    UNDER = "under"
-    BAY = "bay"
-    SEAT = "seat"
 
 
 class System(StrEnum):
@@ -84,19 +52,8 @@ class Vehicle(Data):
     about: str
     units: System
     tags: tuple[Name, ...] = ()
-    values: dict[Name, Spec] = {}
-    notes: dict[Name, Note] = {}
-
-
-class Tagged(Data):
-    """Something that holds only in some circumstances: all of `when`, none of `unless`."""
-
-    when: tuple[Name, ...] = ()
-    unless: tuple[Name, ...] = ()
-
-    def applies(self, tags: frozenset[str]) -> bool:
-        """Return whether the circumstances fit."""
-        return tags.issuperset(self.when) and tags.isdisjoint(self.unless)
+    values: dict[Name, Spec] = Field(default_factory=dict)
+    notes: dict[Name, Note] = Field(default_factory=dict)
 
 
 class Part(Data):
@@ -104,54 +61,10 @@ class Part(Data):
 
     id: Name
     name: str
-    leak: bool = False
-    """True where the engine would leak or run dry while it is open."""
+    blocks: tuple[Act, ...] = ()
+    """What must not be done with the car while it is open: no engine is started that would leak or run dry."""
     torque: Name | None = None
     """The vehicle's value to which it is tightened."""
-
-
-class Option(Data):
-    """One answer of a list."""
-
-    id: Name
-    says: Says
-    show: str
-    refuse: str | None = None
-    """For evidence that shows the opposite of what is wanted: what to say and do."""
-
-
-class Ask(Tagged):
-    """One challenge of a gate. Its answer is evidence: it can't be given without looking or touching."""
-
-    id: Name
-    proves: tuple[Name, ...]
-    ask: str
-    options: tuple[Option, ...] = ()
-    kind: Kind | None = None
-    least: int | Name | None = None
-    """For a number: the least that is accepted, or the name of a computed value."""
-    too_little: str = ""
-
-    @model_validator(mode="after")
-    def _one_way_to_answer(self) -> Self:
-        if bool(self.options) == (self.kind is not None):
-            raise ValueError("an ask has either `options` or a `kind`")
-        if self.kind is not None and self.least is None:
-            raise ValueError("an ask for a number needs `least`")
-        return self
-
-
-class Gate(Data):
-    """A permission that is asked for by challenge and response, and that falls with its cause."""
-
-    id: Name
-    name: str
-    intro: str
-    granted: str
-    asks: Annotated[tuple[Ask, ...], Field(min_length=1)]
-    falls_on: tuple[Literal["raised", "lowered", "engine-stopped", "opened", "interrupted"], ...]
-    sealed: bool = False
-    """True where it also needs a ledger without a leak path, and the fluid at its safe minimum."""
 
 
 class Reading(Data):
@@ -162,6 +75,11 @@ class Reading(Data):
     ask: str
     adds: bool = False
     """True where it is an amount poured in."""
+    removes: bool = False
+    """True where it is an amount that came out."""
+    fills: Literal["capacity", "mark", "loss"] | None = None
+    """Of what is poured in: the step lasts until enough is in and not too much. Enough and too much are counted by the
+    capacity since the fluid was drained, by the mark since it was last read, or by what came out since then."""
     says: tuple[str, ...] = ()
     """Ways to say it around the rule `<value>`, for instance `<value> poured`."""
 
@@ -198,16 +116,6 @@ class Wait(Data):
     """True where going on early would spoil the result: the person is told how long is left."""
 
 
-class Effect(StrEnum):
-    """What a finished step does to the car, beyond its parts."""
-
-    RAISED = "raised"
-    LOWERED = "lowered"
-    DRAINED = "drained"
-    ENGINE_STARTED = "engine-started"
-    ENGINE_STOPPED = "engine-stopped"
-
-
 class Step(Tagged):
     """One action. At most one of its questions is set; without any, "next" ends it."""
 
@@ -221,7 +129,20 @@ class Step(Tagged):
     """Gates that must stand."""
     opens: tuple[Name, ...] = ()
     closes: tuple[Name, ...] = ()
-    does: tuple[Effect, ...] = ()
+    acts: tuple[Act, ...] = ()
+    """What happens to the whole car while it lasts."""
+    sets: tuple[Name, ...] = ()
+    """Conditions that hold once it is done."""
+    ends: tuple[Name, ...] = ()
+    """Conditions that no longer hold once it is done."""
+    holds: tuple[Name, ...] = ()
+    """Conditions without which it can't be done, beside those of where it is done."""
+    never: tuple[Name, ...] = ()
+    """Conditions with which it must not be done."""
+    drains: bool = False
+    """Whether the fluid runs out: what was poured in before no longer counts."""
+    denied: str = ""
+    """What to say and do where the person denies that it is done; without it, the step is said again."""
     replaces: tuple[str, ...] = ()
     """What is new after the step, for the record."""
     optional: bool = False
@@ -273,22 +194,38 @@ class Procedure(Data):
     id: Name
     title: str
     about: str
-    values: dict[Name, Wanted] = {}
+    values: dict[Name, Wanted] = Field(default_factory=dict)
     fluid: Fluid | None = None
     parts: tuple[Part, ...] = ()
+    conditions: tuple[Condition, ...] = ()
+    exposure: tuple[Exposure, ...] = ()
     gates: tuple[Gate, ...] = ()
+    things: tuple[str, ...] = ()
+    """Names of other things that a person may confirm by mistake, so that they are heard as what they are."""
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
 
     @model_validator(mode="after")
     def _names_are_known(self) -> Self:
-        parts, gates, steps = ({item.id for item in items} for items in (self.parts, self.gates, self.steps))
+        parts, gates, steps, known = (
+            {item.id for item in items} for items in (self.parts, self.gates, self.steps, self.conditions)
+        )
         if len(steps) < len(self.steps):
             raise ValueError("two steps have the same id")
+        causes = {*Act, "opened", "interrupted", *(f"{one}:{how}" for one in known for how in ("holds", "over"))}
         for step in self.steps:
             wanted = {*step.opens, *step.closes, *([step.tighten.part] if step.tighten else [])}
-            _known(step, "part", wanted, parts)
-            _known(step, "gate", set(step.needs), gates)
-            _known(step, "step", {step.then} if step.then else set(), steps)
+            _known(f"step {step.id!r}", "part", wanted, parts)
+            _known(f"step {step.id!r}", "gate", {*step.needs}, gates)
+            _known(f"step {step.id!r}", "step", {step.then} if step.then else set(), steps)
+            _known(f"step {step.id!r}", "condition", {*step.sets, *step.ends, *step.holds, *step.never}, known)
+        for rule in self.exposure:
+            _known(
+                f"the exposure of {', '.join(rule.where) or 'parts'}", "condition", {*rule.holds, *rule.never}, known
+            )
+        for gate in self.gates:
+            for ask in gate.asks:
+                _known(f"ask {ask.id!r}", "condition", {*ask.sets, *ask.ends}, known)
+            _known(f"gate {gate.id!r}", "cause", {*gate.falls_on}, causes)
         return self
 
     def step(self, name: str) -> Step:
@@ -303,16 +240,15 @@ class Procedure(Data):
         """Return the gate of that id."""
         return next((gate for gate in self.gates if gate.id == name), None) or _missing(name)
 
+    def condition(self, name: str) -> Condition:
+        """Return the condition of that id."""
+        return next((one for one in self.conditions if one.id == name), None) or _missing(name)
+
 
 def _missing(name: str) -> Any:
     raise KeyError(name)
 
 
-def _known(step: Step, what: str, wanted: set[str], known: set[str]) -> None:
+def _known(who: str, what: str, wanted: set[str], known: set[str]) -> None:
     if unknown := sorted(wanted - known):
-        raise ValueError(f"step {step.id!r} names the {what} {unknown[0]!r}; there are {', '.join(sorted(known))}")
-
-
-def names_in(text: str) -> tuple[str, ...]:
-    """Return the names in braces of a text, in order: the values that it speaks of."""
-    return tuple(field for _, field, _, _ in Formatter().parse(text) if field)
+        raise ValueError(f"{who} names the {what} {unknown[0]!r}; there are {', '.join(sorted(known))}")

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from assistant.core import facts
-from assistant.core.procedure import Ask, Gate, Step
+from assistant.core.conditions import Unmet, blocked, unmet
+from assistant.core.filling import fill_of
+from assistant.core.gate import Ask, Gate
+from assistant.core.procedure import Step
 from assistant.core.state import State
 
 
@@ -17,15 +20,22 @@ class Waiting(StrEnum):
     PARKED = "parked"
     PAUSED = "paused"
     CONFIRM = "confirm"
+    CONDITION = "condition"
     VALUE = "value"
+    BLOCKED = "blocked"
     EVIDENCE = "evidence"
-    SEALED = "sealed"
     READING = "reading"
     CHOICE = "choice"
     CLAIM = "claim"
     TIGHTEN = "tighten"
     TIME = "time"
     NEXT = "next"
+
+
+DRAWN_OFF = "drawn-off"
+"""Name of the reading of what came out again, where too much was poured in."""
+OF_STEP = frozenset({Waiting.READING, Waiting.CHOICE, Waiting.CLAIM, Waiting.TIGHTEN, Waiting.TIME, Waiting.NEXT})
+"""Questions that a step itself asks, once nothing stands before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +45,10 @@ class Question:
     waiting: Waiting
     about: str = ""
     gate: Gate | None = None
+    """The gate that asks, or whose evidence waits to be confirmed."""
     ask: Ask | None = None
+    unmet: Unmet | None = None
+    """The condition that has to be brought about, or ended."""
 
     def __str__(self) -> str:
         return f"{self.waiting}:{self.about}" if self.about else str(self.waiting)
@@ -43,6 +56,13 @@ class Question:
 
 def question(state: State) -> Question:
     """Return what the assistant waits for: the first of these that applies."""
+    if "question" not in state.derived:
+        state.derived["question"] = _question(state)
+    known: Question = state.derived["question"]
+    return known
+
+
+def _question(state: State) -> Question:
     if state.finished_at:
         return Question(Waiting.FINISHED)
     if state.parked:
@@ -52,20 +72,20 @@ def question(state: State) -> Question:
     if state.pending:
         return Question(Waiting.CONFIRM, state.pending.what)
     step = state.here
-    if missing := facts.missing(state, step):
+    if found := unmet(state, step):
+        return Question(Waiting.CONDITION, found.condition.id, unmet=found)
+    if missing := state.doubted or facts.missing(state, step):
         return Question(Waiting.VALUE, missing)
-    return _unmet_gate(state, step) or of_step(step)
+    if blocked(state, step):
+        return Question(Waiting.BLOCKED, step.id)
+    return _unmet_gate(state, step) or of_step(step, state)
 
 
 def _unmet_gate(state: State, step: Step) -> Question | None:
-    for name in step.needs:
-        gate = state.procedure.gate(name)
-        if gate.sealed and facts.unsealed(state):
-            return Question(Waiting.SEALED, gate.id, gate)
-        if name in state.gates:
-            continue
+    for gate in (state.procedure.gate(name) for name in step.needs if name not in state.gates):
         if ask := next_ask(state, gate):
             return Question(Waiting.EVIDENCE, f"{gate.id}/{ask.id}", gate, ask)
+        return Question(Waiting.CONFIRM, gate.name, gate)
     return None
 
 
@@ -76,9 +96,12 @@ def next_ask(state: State, gate: Gate) -> Ask | None:
     return next((ask for ask in gate.asks if ask.applies(tags) and (gate.id, ask.id) not in answered), None)
 
 
-def of_step(step: Step) -> Question:
-    """Return what a step itself asks, once nothing stands before it."""
-    if step.reading:
+def of_step(step: Step, state: State | None = None) -> Question:
+    """Return what a step itself asks, once nothing stands before it; without a state, what it asks first."""
+    filled = fill_of(state, step) if state else None
+    if filled and filled.surplus.magnitude:
+        return Question(Waiting.READING, DRAWN_OFF)
+    if step.reading and not (filled and filled.enough):
         return Question(Waiting.READING, step.reading.name)
     if step.choice:
         return Question(Waiting.CHOICE, step.choice.name)

@@ -12,15 +12,12 @@ from assistant.core.compute.bolts import plausible
 from assistant.core.compute.calculation import Row
 from assistant.core.compute.intervals import due_date
 from assistant.core.errors import DataError, ReadingError
-from assistant.core.procedure import Ask, Part, Procedure, Reading, Vehicle, Wanted
+from assistant.core.filling import most_to_pour
+from assistant.core.gate import Ask
+from assistant.core.procedure import Part, Procedure, Reading, Vehicle, Wanted
 from assistant.core.state import State
 from assistant.core.units import Amount, Kind, Level, Value, amount, convert, owner_unit, write_amount
 from assistant.core.wording import say_for_owner
-
-POUR_MARGIN = Decimal("1.25")
-"""Most that can have been poured in, as a share of the capacity; more is a slip of the tongue or of hearing.
-
-Common practice, no source. It is above 1 because too much can really have been poured, and must be told."""
 
 LONGEST_DISTANCE = Amount(Decimal(2_000_000), "kilometre", Kind.DISTANCE)
 """No odometer shows more. Common practice, no source."""
@@ -108,10 +105,8 @@ def check_reading(state: State, reading: Reading, value: Value) -> Value:
         return value
     given = _of_kind(value, Kind(reading.kind))
     unit = owner_unit(given.kind, state.vehicle.units)
-    if reading.adds and state.procedure.fluid:
-        capacity = convert(facts.value(state, state.procedure.fluid.capacity), unit)
-        room = max(capacity.magnitude * POUR_MARGIN - facts.poured(state).magnitude, Decimal(0))
-        return _within(state, given, Amount(Decimal(0), unit, given.kind), Amount(room, unit, given.kind))
+    if (reading.adds or reading.removes) and state.procedure.fluid:
+        return _within(state, given, Amount(Decimal(0), unit, given.kind), most_to_pour(state, reading))
     if given.kind is Kind.DISTANCE:
         return _within(state, given, Amount(Decimal(1), unit, given.kind), LONGEST_DISTANCE)
     return given
@@ -134,16 +129,25 @@ def check_torque(state: State, value: Value) -> tuple[Part, Amount]:
 
 
 def check_evidence(state: State, ask: Ask, value: Value) -> Amount:
-    """Return the number that answers a challenge, if it is enough; ReadingError otherwise."""
-    assert ask.kind and ask.least is not None
+    """Return the number that answers a challenge, if it is enough and can be; ReadingError otherwise."""
+    assert ask.kind and ask.least is not None and ask.most is not None
     given = _of_kind(value, ask.kind)
-    if isinstance(ask.least, int):
-        enough = given.magnitude >= ask.least
-    else:
-        enough = given.magnitude >= convert(facts.value(state, ask.least), given.unit).magnitude
-    if not enough:
+    if given.kind is Kind.COUNT and given.magnitude % 1:
+        raise ReadingError(f"{ask.id}: {given.magnitude} can't be counted", say="Say a whole number. Count again.")
+    least, most = (_bound(state, bound, given) for bound in (ask.least, ask.most))
+    if given.magnitude < least:
         raise ReadingError(f"{ask.id}: {given.magnitude} {given.unit} is too little", say=ask.too_little)
+    if given.magnitude > most:
+        raise ReadingError(f"{ask.id}: {given.magnitude} {given.unit} is too much to be right", say=ask.too_much)
     return given
+
+
+def _bound(state: State, bound: int | str, given: Amount) -> Decimal:
+    """Return a bound of an ask, in the unit of what was given: a number, an amount, or the name of a value."""
+    if isinstance(bound, int):
+        return Decimal(bound)
+    named = bound in state.procedure.values or bound in facts.COMPUTED
+    return convert(facts.value(state, bound) if named else amount(bound), given.unit).magnitude
 
 
 _TOOL_LENGTHS = {"wrench": ("50 mm", "2 m"), "adapter": ("0 mm", "1 m")}

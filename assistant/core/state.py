@@ -12,7 +12,7 @@ from assistant.core import events as e
 from assistant.core.errors import Bug
 from assistant.core.ledger import Ledger
 from assistant.core.procedure import Procedure, Spec, Step, Vehicle
-from assistant.core.units import Amount, Value
+from assistant.core.units import Amount, Level, Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +24,17 @@ class ReadingFact:
     value: Value
     adds: bool
     at: datetime
+    removes: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Something that the person said and may take back, and how long the way was where they said it."""
+
+    event: (
+        e.EvidenceGiven | e.GatePassed | e.ReadingTaken | e.ChoiceMade | e.ValueTold | e.ConditionChanged | e.StepDone
+    )
+    depth: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,35 +59,53 @@ class State:
     """Values that the owner told during the job."""
     tools: Mapping[str, Amount] = field(default_factory=dict)
     """How long the wrench and its adapter are, as far as the person told it."""
-    choices: Mapping[str, str] = field(default_factory=dict)
+    choices: tuple[tuple[str, str], ...] = ()
+    """What was chosen, each name with its option; of one name the last counts."""
     evidence: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """What was answered to which challenge of which gate, since the gate last fell."""
     gates: tuple[str, ...] = ()
     """The gates that stand now."""
+    conditions: frozenset[str] = frozenset()
+    """What holds of the car."""
+    unsure: frozenset[str] = frozenset()
+    """What may hold of it or not."""
+    begun: bool = False
+    """Whether the person was told to do the present step, with nothing left to be asked before it."""
     ledger: Ledger = field(default_factory=Ledger)
     readings: tuple[ReadingFact, ...] = ()
     torques: Mapping[str, Amount] = field(default_factory=dict)
     pending: e.ClaimHeard | None = None
     """What waits to be confirmed by name."""
-    correctable: e.ReadingTaken | e.EvidenceGiven | None = None
-    """What "that was wrong" would take back."""
+    doubted: str = ""
+    """The value told by the owner that they called wrong, and that is asked for anew."""
+    said: tuple[Said, ...] = ()
+    """What "that was wrong" would take back, the newest last."""
     timers: tuple[Timer, ...] = ()
-    raised: bool = False
     drained: bool = False
-    running: bool = False
     parked: bool = False
     paused: bool = False
     """Whether the person told it not to listen; times and care for someone alone go on."""
+    out: bool = False
+    """Whether the person said at this step that they are out from under the car."""
     finished_at: datetime | None = None
     heard_at: datetime | None = None
     """When the person was last heard."""
     check_in: int = 0
+    calling: bool = False
+    """Whether they called for help, and did not yet say that all is well."""
     events: int = 0
+    derived: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+    """What was worked out from this state, kept so that it is worked out once. A new state begins without."""
 
     @property
     def here(self) -> Step:
         """The step that the person is at."""
         return self.procedure.step(self.step)
+
+    @property
+    def possible(self) -> frozenset[str]:
+        """Return what may hold of the car."""
+        return self.conditions | self.unsure
 
     def spec(self, name: str) -> Spec | None:
         """Return a value of the vehicle, from its file or as the owner told it; None where it is missing."""
@@ -89,7 +118,7 @@ class State:
 
 def opening(event: e.JobOpened, at: datetime) -> State:
     """Return the state of a job that just began."""
-    return State(procedure=event.procedure, vehicle=event.vehicle, opened_at=at, heard_at=at, events=1)
+    return State(procedure=event.procedure, vehicle=event.vehicle, opened_at=at, told=event.told, heard_at=at, events=1)
 
 
 def evolve(state: State, event: e.Event, at: datetime) -> State:
@@ -98,7 +127,8 @@ def evolve(state: State, event: e.Event, at: datetime) -> State:
     changed = change(state, event, at) if change else state
     heard = state.heard_at if isinstance(event, _UNHEARD) else at
     check_in = event.level if isinstance(event, e.CheckedIn) else (0 if heard == at else state.check_in)
-    return replace(changed, events=state.events + 1, heard_at=heard, check_in=check_in)
+    calling = changed.calling and not (isinstance(event, e.Asked) and event.topic == "here")
+    return replace(changed, events=state.events + 1, heard_at=heard, check_in=check_in, calling=calling)
 
 
 def fold(recorded: Iterable[e.Recorded]) -> State:
@@ -110,27 +140,56 @@ def fold(recorded: Iterable[e.Recorded]) -> State:
     return reduce(lambda state, item: evolve(state, item.event, item.at), rest, opening(first.event, first.at))
 
 
-_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone)
+_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.HelpTried)
 """Facts that do not show that the person is well."""
 
 
 def _step_entered(state: State, event: e.StepEntered, at: datetime) -> State:
     path = state.path if state.path[-1:] == (event.step,) else (*state.path, event.step)
-    return replace(state, step=event.step, path=path, pending=None)
+    return replace(state, step=event.step, path=path, pending=None, begun=False, out=False)
+
+
+def _step_begun(state: State, event: e.StepBegun, at: datetime) -> State:
+    return replace(state, begun=True)
 
 
 def _step_left(state: State, event: e.StepDone | e.StepSkipped, at: datetime) -> State:
-    return replace(state, pending=None, timers=tuple(timer for timer in state.timers if timer.name != event.step))
+    left = replace(state, pending=None, timers=tuple(timer for timer in state.timers if timer.name != event.step))
+    told = [entry.event for entry in state.said if entry.depth == len(state.path)]
+    answered = any(isinstance(one, e.ReadingTaken | e.ChoiceMade) for one in told)
+    return left if answered or isinstance(event, e.StepSkipped) else _said(left, event)
+
+
+def _said(state: State, event: Any) -> State:
+    """Return the state with something that the person may take back."""
+    return replace(state, said=(*state.said, Said(event, len(state.path))))
+
+
+def _unsaid(state: State, last: Callable[[Any], bool]) -> State:
+    """Return the state without the newest of what was said that fits."""
+    place = max((index for index, entry in enumerate(state.said) if last(entry.event)), default=None)
+    return state if place is None else replace(state, said=(*state.said[:place], *state.said[place + 1 :]))
 
 
 def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:
     index = len(state.path) - 1 - state.path[::-1].index(event.step)
+    path = state.path[: index + 1]
     return replace(
         state,
         step=event.step,
-        path=state.path[: index + 1],
+        path=path,
         pending=None,
+        begun=False,
+        out=False,
+        said=tuple(entry for entry in state.said if entry.depth < len(path) or _outlasts(entry)),
         timers=tuple(timer for timer in state.timers if timer.name not in (event.step, state.step)),
+    )
+
+
+def _outlasts(entry: Said) -> bool:
+    """Return whether going back leaves it standing: what is known of the vehicle and the car, and what was poured."""
+    return isinstance(entry.event, e.ValueTold | e.ConditionChanged) or (
+        isinstance(entry.event, e.ReadingTaken) and (entry.event.adds or entry.event.removes)
     )
 
 
@@ -143,26 +202,44 @@ def _without(mapping: Mapping[Any, Any], unwanted: Callable[[Any], bool]) -> dic
 
 
 def _choice_made(state: State, event: e.ChoiceMade, at: datetime) -> State:
-    return replace(state, choices=_with(state.choices, event.name, event.option))
+    return _said(replace(state, choices=(*state.choices, (event.name, event.option))), event)
+
+
+def _choice_withdrawn(state: State, event: e.ChoiceWithdrawn, at: datetime) -> State:
+    place = max((index for index, (name, _) in enumerate(state.choices) if name == event.name), default=None)
+    if place is None:
+        return state
+    without = replace(state, choices=(*state.choices[:place], *state.choices[place + 1 :]))
+    return _unsaid(without, lambda one: isinstance(one, e.ChoiceMade) and one.name == event.name)
 
 
 def _evidence_given(state: State, event: e.EvidenceGiven, at: datetime) -> State:
     evidence = _with(state.evidence, (event.gate, event.ask), event.answer)
-    return replace(state, evidence=evidence, correctable=event)
+    return _said(replace(state, evidence=evidence), event)
 
 
 def _evidence_withdrawn(state: State, event: e.EvidenceWithdrawn, at: datetime) -> State:
-    evidence = _without(state.evidence, lambda key: key == (event.gate, event.ask))
-    return replace(state, evidence=evidence, correctable=None)
+    key = (event.gate, event.ask)
+    evidence = _without(state.evidence, lambda known: known == key)
+    without = replace(state, evidence=evidence)
+    return _unsaid(without, lambda one: isinstance(one, e.EvidenceGiven) and (one.gate, one.ask) == key)
 
 
 def _gate_passed(state: State, event: e.GatePassed, at: datetime) -> State:
-    return replace(state, gates=(*state.gates, event.gate))
+    return _said(replace(state, gates=(*state.gates, event.gate)), event)
 
 
 def _gate_fell(state: State, event: e.GateFell, at: datetime) -> State:
-    standing = tuple(gate for gate in state.gates if gate != event.gate)
-    return replace(state, gates=standing, evidence=_without(state.evidence, lambda key: key[0] == event.gate))
+    return replace(
+        state,
+        gates=tuple(gate for gate in state.gates if gate != event.gate),
+        evidence=_without(state.evidence, lambda key: key[0] == event.gate),
+        said=tuple(entry for entry in state.said if not _of_gate(entry, event.gate)),
+    )
+
+
+def _of_gate(entry: Said, gate: str) -> bool:
+    return isinstance(entry.event, e.EvidenceGiven | e.GatePassed) and entry.event.gate == gate
 
 
 def _claim_heard(state: State, event: e.ClaimHeard, at: datetime) -> State:
@@ -178,20 +255,28 @@ def _tool_measured(state: State, event: e.ToolMeasured, at: datetime) -> State:
 
 
 def _value_told(state: State, event: e.ValueTold, at: datetime) -> State:
-    return replace(state, told=_with(state.told, event.name, event.spec), pending=None)
+    known = replace(state, told=_with(state.told, event.name, event.spec), pending=None, doubted="")
+    return _said(known, event)
+
+
+def _value_withdrawn(state: State, event: e.ValueWithdrawn, at: datetime) -> State:
+    told = _without(state.told, lambda name: name == event.name)
+    without = replace(state, told=told, doubted=event.name)
+    return _unsaid(without, lambda one: isinstance(one, e.ValueTold) and one.name == event.name)
 
 
 def _reading_taken(state: State, event: e.ReadingTaken, at: datetime) -> State:
-    fact = ReadingFact(event.step, event.name, event.value, event.adds, at)
-    return replace(state, readings=(*state.readings, fact), correctable=event)
+    fact = ReadingFact(event.step, event.name, event.value, event.adds, at, event.removes)
+    return _said(replace(state, readings=(*state.readings, fact)), event)
 
 
 def _reading_withdrawn(state: State, event: e.ReadingWithdrawn, at: datetime) -> State:
+    key = (event.step, event.name)
     for index in range(len(state.readings) - 1, -1, -1):
         fact = state.readings[index]
-        if (fact.step, fact.name) == (event.step, event.name):
-            kept = state.readings[:index] + state.readings[index + 1 :]
-            return replace(state, readings=kept, correctable=None)
+        if (fact.step, fact.name) == key:
+            without = replace(state, readings=state.readings[:index] + state.readings[index + 1 :])
+            return _unsaid(without, lambda one: isinstance(one, e.ReadingTaken) and (one.step, one.name) == key)
     return state
 
 
@@ -208,18 +293,30 @@ def _part_closed(state: State, event: e.PartClosed, at: datetime) -> State:
     return replace(state, ledger=state.ledger.closed(event.part))
 
 
-def _car_changed(state: State, event: e.CarChanged, at: datetime) -> State:
-    match event.what:
-        case "raised":
-            return replace(state, raised=True)
-        case "lowered":
-            return replace(state, raised=False)
-        case "drained":
-            return replace(state, drained=True, readings=tuple(f for f in state.readings if not f.adds))
-        case "engine-started":
-            return replace(state, running=True)
-        case _:
-            return replace(state, running=False)
+def _condition_changed(state: State, event: e.ConditionChanged, at: datetime) -> State:
+    name = {event.condition}
+    changed = replace(
+        state,
+        conditions=state.conditions | name if event.holds else state.conditions - name,
+        unsure=state.unsure | name if event.holds is None else state.unsure - name,
+    )
+    if event.said:
+        return _said(changed, event)
+    return _unsaid(changed, lambda one: isinstance(one, e.ConditionChanged) and one.condition == event.condition)
+
+
+def _drained(state: State, event: e.Drained, at: datetime) -> State:
+    return replace(
+        state,
+        drained=True,
+        readings=tuple(fact for fact in state.readings if not _of_fluid(fact)),
+        said=tuple(entry for entry in state.said if not _of_fluid(entry.event)),
+    )
+
+
+def _of_fluid(one: Any) -> bool:
+    """Return whether it is a reading of how much fluid there is: of no use once it ran out."""
+    return isinstance(one, e.ReadingTaken | ReadingFact) and (one.adds or one.removes or isinstance(one.value, Level))
 
 
 def _timer_started(state: State, event: e.TimerStarted, at: datetime) -> State:
@@ -245,7 +342,15 @@ def _parked(state: State, event: e.Parked, at: datetime) -> State:
 
 
 def _resumed(state: State, event: e.Resumed, at: datetime) -> State:
-    return replace(state, parked=False, paused=False, pending=None)
+    return replace(state, parked=False, paused=False, pending=None, out=False)
+
+
+def _help_called(state: State, event: e.HelpCalled, at: datetime) -> State:
+    return replace(state, calling=True)
+
+
+def _came_out(state: State, event: e.CameOut, at: datetime) -> State:
+    return replace(state, out=True)
 
 
 def _job_finished(state: State, event: e.JobFinished, at: datetime) -> State:
@@ -254,10 +359,12 @@ def _job_finished(state: State, event: e.JobFinished, at: datetime) -> State:
 
 _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.StepEntered: _step_entered,
+    e.StepBegun: _step_begun,
     e.StepDone: _step_left,
     e.StepSkipped: _step_left,
     e.StepReopened: _step_reopened,
     e.ChoiceMade: _choice_made,
+    e.ChoiceWithdrawn: _choice_withdrawn,
     e.EvidenceGiven: _evidence_given,
     e.EvidenceWithdrawn: _evidence_withdrawn,
     e.GatePassed: _gate_passed,
@@ -266,16 +373,20 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.ClaimDropped: _claim_dropped,
     e.ToolMeasured: _tool_measured,
     e.ValueTold: _value_told,
+    e.ValueWithdrawn: _value_withdrawn,
     e.ReadingTaken: _reading_taken,
     e.ReadingWithdrawn: _reading_withdrawn,
     e.TorqueGiven: _torque_given,
     e.PartOpened: _part_opened,
     e.PartClosed: _part_closed,
-    e.CarChanged: _car_changed,
+    e.ConditionChanged: _condition_changed,
+    e.Drained: _drained,
     e.TimerStarted: _timer_started,
     e.TimerEnded: _timer_ended,
     e.ListeningPaused: _listening_paused,
     e.ListeningResumed: _listening_resumed,
+    e.HelpCalled: _help_called,
+    e.CameOut: _came_out,
     e.Parked: _parked,
     e.Resumed: _resumed,
     e.JobFinished: _job_finished,

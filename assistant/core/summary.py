@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from assistant.core import facts
-from assistant.core.procedure import names_in
+from assistant.core.data import names_in
 from assistant.core.state import State
 from assistant.core.units import Amount
 from assistant.core.wording import next_date, say_for_owner, show_for_owner, show_value, spoken

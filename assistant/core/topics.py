@@ -8,13 +8,15 @@ from functools import partial
 
 from assistant.core import facts
 from assistant.core.compute.crow_foot import wrench_setting
+from assistant.core.data import names_in
 from assistant.core.errors import ReadingError
-from assistant.core.procedure import Part, names_in
-from assistant.core.question import Waiting, question
+from assistant.core.filling import fill_of
+from assistant.core.possible import possible
+from assistant.core.procedure import Part
 from assistant.core.saying import say_duration, say_integer
 from assistant.core.state import State
 from assistant.core.units import Amount, Kind, kind_of, owner_unit, rounded_in
-from assistant.core.wording import say_for_owner, say_value, spoken
+from assistant.core.wording import fill_words, say_for_owner, say_value, spoken
 
 PLACES = {
     "bench": "at the bench",
@@ -42,15 +44,19 @@ def what_is_open(state: State) -> str:
 
 
 def _dry(state: State) -> bool:
-    return state.drained and not facts.poured(state).magnitude
+    return state.drained and facts.poured(state).magnitude <= 0
 
 
 def _where(state: State) -> str:
     step = state.here
     steps = [other.id for other in state.procedure.steps if other.applies(facts.tags(state))]
     left = len(steps) - steps.index(step.id) - 1 if step.id in steps else 0
-    car = "The car is raised." if state.raised else "The car is on the ground."
-    return f"Step: {step.title.lower()}, {PLACES[step.where]}. {car} Steps left: {say_integer(left)}."
+    return f"Step: {step.title.lower()}, {PLACES[step.where]}. {_car(state)} Steps left: {say_integer(left)}."
+
+
+def _car(state: State) -> str:
+    """Return what holds of the car, as far as it was said."""
+    return " ".join(f"{one.name}." for one in state.procedure.conditions if one.id in state.conditions)
 
 
 def _torque(state: State) -> str:
@@ -128,6 +134,8 @@ def _known(state: State, name: str) -> Amount | None:
 
 
 def _amount(state: State) -> str:
+    if filled := fill_of(state, state.here):
+        return fill_words(state, filled)
     volumes = [name for name in names_in(state.here.say) if _is_volume(state, name)]
     if volumes:
         return f"{_amount_word(state, volumes[0])}."
@@ -167,21 +175,8 @@ def _time(state: State) -> str:
 
 
 def _help(state: State) -> str:
-    asked = question(state)
-    usual = "Always: repeat that, what is still open, go back one step, park the job."
-    match asked.waiting:
-        case Waiting.NEXT | Waiting.TIME:
-            return f"Say: next step. {usual}"
-        case Waiting.CONFIRM:
-            return f"Say: confirm {asked.about.removeprefix('the ')}. Or: that was wrong."
-        case Waiting.EVIDENCE if asked.ask and asked.ask.options:
-            return f"Answer with one of: {', or '.join(option.show for option in asked.ask.options)}."
-        case Waiting.CHOICE if state.here.choice:
-            return f"Answer with one of: {', or '.join(option.show for option in state.here.choice.options)}."
-        case Waiting.PARKED:
-            return "Say: carry on with the job."
-        case _:
-            return f"Answer the question. {usual}"
+    usual = "Always: repeat that, what is still open, go back one step, park the job, call for help."
+    return f"{possible(state)} {usual}".strip()
 
 
 _TOPICS: dict[str, Callable[[State], str]] = {

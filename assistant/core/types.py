@@ -140,6 +140,8 @@ class Understanding:
     heard: tuple[Hypothesis, ...] = field(default=())
     noisy: bool = False
     """Whether there was so much noise that nothing consequential is believed."""
+    expected: bool = False
+    """Whether an answer was just waited for and nobody else talks, so that it was probably meant for the assistant."""
 
 
 class Tone(StrEnum):

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from assistant.core import facts
-from assistant.core.procedure import names_in
+from assistant.core.data import names_in
+from assistant.core.filling import Fill
+from assistant.core.gate import Ask
 from assistant.core.saying import say_amount, say_date, say_level, show_amount
 from assistant.core.state import State
 from assistant.core.units import Level, Value, for_owner
@@ -17,6 +19,11 @@ def say_value(value: Value) -> str:
 def show_value(value: Value) -> str:
     """Return a value in figures."""
     return value.said if isinstance(value, Level) else show_amount(value)
+
+
+def say_answer(ask: Ask, value: Value) -> str:
+    """Return the number that answered a challenge, as it is read back: "two stands"."""
+    return ask.show.replace("{value}", say_value(value)) if ask.show else say_value(value)
 
 
 def say_for_owner(state: State, value: Value) -> str:
@@ -52,3 +59,19 @@ def _word(state: State, name: str) -> str:
     except facts.Missing:
         wanted = state.procedure.values.get(name)
         return f"the {wanted.name}" if wanted else f"the {name.replace('-', ' ')}"
+
+
+def fill_words(state: State, filled: Fill) -> str:
+    """Return how much is in and how much to pour in or draw off next, the amount last."""
+    fluid = state.procedure.fluid.name if state.procedure.fluid else "fluid"
+    amounts = (filled.total, filled.surplus, filled.lacking, filled.wanted)
+    total, surplus, _, wanted = (say_for_owner(state, amount) for amount in amounts)
+    if filled.surplus.magnitude:
+        return f"In all {total}. That is too much {fluid}. Do not start the engine. Draw off: {surplus}."
+    if filled.enough and filled.total.magnitude <= 0:
+        return f"No {fluid} is lacking."
+    if filled.total.magnitude <= 0:
+        return f"Pour in: {wanted}, not more."
+    if filled.lacking.magnitude:
+        return f"In all {total}. That is too little {fluid}. Pour in: {wanted} more."
+    return f"In all {total}. That is enough for now."

@@ -41,6 +41,8 @@ def test_facts_come_back_in_order(tmp_path: Path) -> None:
     ]  # fmt: skip
     assert journal.jobs() == ("a", "b")
     assert journal.read("c") == ()
+    assert [row.number for row in journal.read("a", StepEntered)] == [1, 3]
+    assert [row.number for row in journal.read("a", Asked, StepDone)] == [2]
     journal.close()
     journal.close()
 

@@ -24,11 +24,8 @@ from typing import Any
 import numpy as np
 
 from assistant import wiring
-from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import match_settings
 from assistant.core.hearing.found import Match
-from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.mixing import mixed
 from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
@@ -37,7 +34,7 @@ from assistant.ports import WeighingRecogniser
 from assistant.stream import Stream
 from tests.benchmarks.hearing import LEAD, NOISE_LEAD, TAIL, engines, staged, talk
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, places
-from tests.benchmarks.sounds import NOISES, Sound
+from tests.benchmarks.sounds import NOISES, Sound, in_noise
 
 DEVELOPMENT = 777
 """Seed of the sentences."""
@@ -107,7 +104,7 @@ def others(folder: Path, every: int, noise: str | None, ratio_db: float) -> Iter
     for number, file in enumerate(sorted(folder.rglob("*.wav"))[::every]):
         sound = np.pad(wiring.read_sound(file), (NOISE_LEAD if noise else LEAD, TAIL))
         if noise:
-            sound = mixed(sound, NOISES[noise](len(sound), 1000 + number), ratio_db)
+            sound = in_noise(sound, noise, ratio_db, 1000 + number)
         yield {"set": _named("others", noise, ratio_db), "said": file.stem}, place, sound
 
 
@@ -124,7 +121,7 @@ def main() -> None:
     settings = match_settings()
     never_sure = replace(settings.likely, accept=float("inf"), doubt=float("-inf"))
     all_engines = [Recorder(one, one.name, one.engine) for one in engines(rules) if isinstance(one, WeighingRecogniser)]
-    ears, voice = Ears(Phrasebook(rules, pronounce, settings).judging_by(never_sure), all_engines), wiring.SileroVoice()
+    ears, voice = Ears(wiring.phrasebook(rules).judging_by(never_sure), all_engines), wiring.SileroVoice()
     match options.sounds:
         case "digits":
             sounds = single_digits(options.folder, options.every)

@@ -21,7 +21,7 @@ from typing import Any
 import numpy as np
 
 from assistant import wiring
-from assistant.adapters.lexicon_cmudict import pronounce
+from assistant.adapters.lexicon_cmudict import is_listed, pronounce
 from assistant.adapters.library import match_settings
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
@@ -65,7 +65,8 @@ class RememberingBook(Phrasebook):
     """Looks only once for what sounds alike, which no threshold changes, and keeps the signs that it saw last."""
 
     def __init__(self, rules: Rules) -> None:
-        super().__init__(rules, pronounce, match_settings())
+        words = wiring.library(Path()).turning_words()
+        super().__init__(rules, pronounce, match_settings(), words, is_listed)
         self.signs: list[tuple[Signs, Found]] = []
         self._near: dict[object, dict[str, float]] = {}
 

@@ -23,9 +23,8 @@ import yaml
 from assistant.adapters.library import Library, read_manifest
 from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.sound_file import read_sound
-from assistant.core.hearing.mixing import mixed
 from assistant.core.types import Phrase, Utterance
-from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, say
+from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, in_noise, say
 
 COMMANDS = yaml.safe_load(Path(__file__).with_name("commands.yaml").read_text(encoding="utf-8"))
 Known = dict[str, Any]
@@ -47,7 +46,7 @@ def commands(ratio_db: float | None, unseen: bool) -> Iterator[tuple[Known, Soun
             if ratio_db is not None:
                 kind = list(NOISES)[seed % len(NOISES)]
                 known |= {"noise": f"{ratio_db:g} dB", "kind": kind}
-                sound = mixed(sound, NOISES[kind](len(sound), seed), ratio_db)
+                sound = in_noise(sound, kind, ratio_db, seed)
             yield known, sound
 
 

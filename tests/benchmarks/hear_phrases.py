@@ -22,14 +22,13 @@ from assistant import wiring
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, data_folder, read_yaml
 from assistant.core.hearing.grammar import parse_expansion
-from assistant.core.hearing.mixing import mixed
 from assistant.core.hearing.phrase_rules import has_slot, meaning
 from assistant.core.hearing.shortest import shortest
 from assistant.core.hearing.word_graph import word_graph
 from assistant.core.types import Phrase, Utterance, Verdict
 from assistant.ears import Ears
 from tests.benchmarks.phrase_distances import all_situations
-from tests.benchmarks.sounds import compressor, say
+from tests.benchmarks.sounds import in_noise, say
 
 VOICES = ("flite rms", "espeak-ng en-gb", "flite slt", "espeak-ng en-us+f3")
 RATIO_DB = 10.0
@@ -69,7 +68,7 @@ def hear(missing: list[tuple[str, Wording]], file: Path, library: Library) -> No
     with tempfile.TemporaryDirectory() as folder, file.open("a", encoding="utf-8") as lines:
         for seed, (voice, wording) in enumerate(missing):
             sound = say(wording.words, voice, Path(folder))
-            utterance = Utterance(mixed(sound, compressor(len(sound), seed), RATIO_DB), 0)
+            utterance = Utterance(in_noise(sound, "compressor", RATIO_DB, seed), 0)
             match, written = ears.hear(utterance, wording.allowed), engines[-1].hear(utterance, ()).written
             right = match.best is not None and meaning(match.best.phrase) == meaning(wording.phrase)
             came = ("right" if right else "wrong") if match.verdict is Verdict.ACCEPTED else str(match.verdict)

@@ -36,7 +36,7 @@ from assistant.hear import Timed, listened
 from assistant.ports import Recogniser
 from assistant.stream import Stream
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, other_talk, places
-from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, say
+from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, in_noise, say
 
 VOICES = (*UNSEEN_VOICES[:4], *FITTED_VOICES)
 LEAD, TAIL = RATE // 2, RATE
@@ -139,9 +139,9 @@ def staged(text: str, number: int, noise: str, ratio_db: float, folder: Path, se
     voice = VOICES[number % len(VOICES)]
     sound = np.pad(say(text, voice, folder), (NOISE_LEAD if noise else LEAD, TAIL))
     if noise:
-        return voice, mixed(sound, NOISES[noise](len(sound), seeds_from + number), ratio_db)
+        return voice, in_noise(sound, noise, ratio_db, seeds_from + number)
     hiss = np.random.default_rng(number).normal(size=len(sound)).astype(np.float32)
-    return voice, mixed(sound, hiss, MICROPHONE_DB)
+    return voice, mixed(sound, hiss, MICROPHONE_DB).samples
 
 
 def speech(

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.sound_file import read_sound
+from assistant.core.hearing.mixing import mixed
 from assistant.core.types import RATE
 
 Sound = NDArray[np.float32]
@@ -83,6 +84,15 @@ def radio(length: int, seed: int) -> Sound:
 
 
 NOISES = {"compressor": compressor, "impact wrench": impact_wrench, "grinder": grinder, "radio": radio}
+
+SPARE = 2 * RATE
+"""So much longer a noise is made than the sound: more than two bursts of the impact wrench, so that there is a place
+where it does not pause under a word."""
+
+
+def in_noise(sound: Sound, name: str, ratio_db: float, seed: int) -> Sound:
+    """Return a sound with a noise under it, whose speech is so far above what of the noise lies under it [decibel]."""
+    return mixed(sound, NOISES[name](len(sound) + SPARE, seed), ratio_db, (seed,)).samples
 
 
 def _blows(length: int, starts: NDArray[np.int64], chance: np.random.Generator) -> NDArray[np.float64]:

@@ -30,9 +30,9 @@ def test_at_every_step_all_that_its_questions_allow_may_be_said(step: str) -> No
 
 def test_gates_and_confirmations_are_in_it() -> None:
     said = {(phrase.intent, phrase.says) for phrase in allowed_at(state_at(JOB, CAR, "plug-torque", AT), GENERAL)}
-    assert ("option", "[the] brake light is on") in said  # a challenge before anybody goes under the car
+    assert ("option", "[the] brake [warning] light is on") in said  # a challenge before anybody goes under the car
     assert ("confirm", "confirm [the] drain plug") in said
-    assert not any("filter cap" in says for _, says in said)
+    assert not any("filter cap is" in says for _, says in said)
 
 
 def test_another_step_names_all() -> None:

@@ -6,9 +6,9 @@ import pytest
 
 from assistant.core import events as e
 from assistant.core.state import fold
-from tests.talk import DRAIN, EVIDENCE, READY, Talk
+from tests.talk import DRAIN, EVIDENCE, PLUG, READY, Talk
 
-AT_THE_PLUG = " / ".join((READY, EVIDENCE, DRAIN, "next step"))
+AT_THE_PLUG = " / ".join((READY, EVIDENCE, DRAIN, PLUG))
 
 
 @pytest.fixture

@@ -16,6 +16,8 @@ from statistics import fmean
 
 import numpy as np
 
+from assistant.core.hearing.contraries import DENIED
+from assistant.core.hearing.denying import denies, ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.numbers import twins_of
 from assistant.core.hearing.odds import MOST_LIKELIER, Signs, Weights, signs_of
@@ -41,6 +43,9 @@ HELD = 0.06
 MORE = 15
 """Where the first engine wrote so many letters more than a phrase has, it alone is not believed: an order lost its last
 two parts that way. Of 124 sentences that it was believed in quiet none had more than ten."""
+BETTER = 0.05
+"""By so much better scores a contrary that is asked about, though the engines hold it less likely [nat a letter]: one
+that was said in other words had 0.08 or more, one that was not 0.02 or less."""
 BESIDE = 0.15
 """A next meaning that lies less behind is named beside the best one, where it is asked again [nat a letter]."""
 
@@ -75,6 +80,8 @@ class JudgeSettings:
     twins: float
     """By how much a number has to be likelier than its twin, or it is asked which [nat]: of 197 taken in ten voices
     ("sixteen newton metres" or "sixty") 170 were right and 27 wrong without it, with 2 153 and 9."""
+    contraries: float
+    """By how much what affirms has to be likelier than what denies it, or it is asked again [nat]."""
     spare: float
     """So many letters are added to the length, or short words would be judged too hard."""
     word: float
@@ -127,10 +134,10 @@ def judge_together(
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
     likely = settings.together.of_this(signs) >= settings.sure
-    twin = _twin_as_likely(ranked, heard, settings)
-    if likely and all_heard_speech and not twin:
+    rival = _twin_as_likely(ranked, heard, settings) or _contrary_as_likely(ranked, heard, settings)
+    if likely and all_heard_speech and not rival:
         return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
-    return Match(Verdict.UNCLEAR, ranked[0], twin or (runner_up if margin < BESIDE else None), margin, written)
+    return Match(Verdict.UNCLEAR, ranked[0], rival or (runner_up if margin < BESIDE else None), margin, written)
 
 
 def signs_together(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Signs:
@@ -172,6 +179,18 @@ def _twin_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: J
         likelier = _likelier(best.words, twin.words, heard)
         if twin.score > best.score or (likelier is not None and likelier < settings.twins):
             return twin
+    return None
+
+
+def _contrary_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Found | None:
+    """Return what denies a finding that affirms, where the engines hold it hardly less likely, or it scores better."""
+    best, *others = ranked
+    if not best.phrase.affirms:
+        return None
+    for other in (other for other in others if denies(other.phrase, best.phrase)):
+        likelier = _likelier(best.words, other.words, heard)
+        if other.score > best.score + BETTER or (likelier is not None and likelier < settings.contraries):
+            return other
     return None
 
 
@@ -234,7 +253,7 @@ def lead(ranked: Sequence[Found]) -> float:
 
 
 def _ranked(found: Mapping[Meaning, Found]) -> list[Found]:
-    return sorted(found.values(), key=lambda one: -one.evidence)
+    return ranked_by_evidence(undenied(list(found.values())))
 
 
 def _is_wordless(heard: Heard) -> bool:
@@ -256,7 +275,8 @@ def _score(item: Weighed, heard: Heard, settings: JudgeSettings) -> float:
 def _named(words: str, phrases: Sequence[Phrase], graphs: Sequence[WordGraph]) -> list[tuple[Phrase, Steps]]:
     """Return every phrase that words are, each with the steps that they take."""
     found = [(phrase, parse(graph, words.split())) for phrase, graph in zip(phrases, graphs, strict=True)]
-    return [(phrase, steps) for phrase, steps in found if steps is not None]
+    named = [(phrase, steps) for phrase, steps in found if steps is not None]
+    return [one for one in named if one[0].intent != DENIED] or named
 
 
 def _as_one(one: Found, other: Found) -> Found:

@@ -6,7 +6,7 @@ phrases are not judged harder than short ones. Nothing is accepted because nothi
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 from typing import Self
@@ -14,21 +14,30 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.core.hearing.contraries import Contraries
 from assistant.core.hearing.crossing import crossed
+from assistant.core.hearing.denying import ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.judging import JudgeSettings, decided, judge, judge_together
+from assistant.core.hearing.left_over import LeftOver, Turn, is_slip
 from assistant.core.hearing.numbers import twins_of, written_as_words
 from assistant.core.hearing.parsing import following, parse
+from assistant.core.hearing.reading import Reader, named
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
-from assistant.core.hearing.sounds import BOUNDARY, Lexicon, sounds_of
+from assistant.core.hearing.sounds import BOUNDARY, Lexicon, apart, sounds_of
+from assistant.core.hearing.turning_words import TurningWords
 from assistant.core.hearing.word_graph import WordGraph, WordGraphs
 from assistant.core.hearing.writings import Writing, writings_of
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict
 
 CANDIDATES = 3
 """So many phrases are looked at for each text: the runner-up has to have another meaning."""
+MOST_SETS = 64
+"""So many sets of phrases are kept with their contraries."""
+MOST_MATCHERS = 8
+"""So many matchers are kept: one with numbers takes some megabytes."""
 
 
 LONG_TALK, LONGER, LONGER_BY = 3.0, 2.5, 20
@@ -76,11 +85,36 @@ def is_talk(utterance: Utterance, first: Heard) -> bool:
 class Phrasebook:
     """Makes matchers for the phrases of a state; a phrase is laid out in words and in sounds only once."""
 
-    def __init__(self, rules: Rules, lexicon: Lexicon, settings: MatchSettings) -> None:
+    def __init__(
+        self,
+        rules: Rules,
+        lexicon: Lexicon,
+        settings: MatchSettings,
+        turning: TurningWords | None = None,
+        listed: Callable[[str], bool] = lambda _: True,
+    ) -> None:
+        """Take what phrases are made of. Without words that turn a meaning no phrase has contraries; without a
+        dictionary no word is taken for another one misspelt."""
         self._lexicon = lexicon
         self._settings = settings
+        self._listed = listed
+        self._contraries = Contraries(turning) if turning else None
+        self._left_over = LeftOver(turning, self._same) if turning else None
+        self._with: dict[tuple[Phrase, ...], tuple[Phrase, ...]] = {}
         self._words = WordGraphs(rules)
         self._graphs: dict[str, SoundGraph] = {}
+        self._matchers: dict[tuple[Phrase, ...], Matcher] = {}
+
+    def with_contraries(self, phrases: Sequence[Phrase]) -> Sequence[Phrase]:
+        """Return phrases with what denies those that affirm: what all engines and matchers are given."""
+        if not self._contraries:
+            return phrases
+        key = tuple(phrases)
+        if key not in self._with:
+            if len(self._with) >= MOST_SETS:
+                self._with.clear()
+            self._with[key] = self._contraries.with_contraries(key)
+        return self._with[key]
 
     def judging_by(self, likely: JudgeSettings) -> Self:
         """Return the same phrasebook with other thresholds for what engines hold likely."""
@@ -100,8 +134,13 @@ class Phrasebook:
 
     def matcher(self, phrases: Sequence[Phrase]) -> Matcher:
         """Return a matcher for these phrases; DataError where one is no expansion of the known rules."""
-        graph = join([self._graph(phrase.says) for phrase in phrases])
-        return Matcher(phrases, graph, self._lexicon, self._settings)
+        key = tuple(phrases)
+        if key not in self._matchers:
+            if len(self._matchers) >= MOST_MATCHERS:
+                self._matchers.clear()
+            graph = join([self._graph(phrase.says) for phrase in key])
+            self._matchers[key] = Matcher(key, graph, self._lexicon, self._settings)
+        return self._matchers[key]
 
     def judge(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> Match:
         """Return which phrase was meant: as one engine holds likely, or else by what they wrote."""
@@ -145,16 +184,50 @@ class Phrasebook:
         )
 
     def read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
-        """Return which phrase is meant by a text that a person wrote: word for word, or else by its sound."""
-        words = written_as_words(text.text).split()
-        exact = [
-            Found(phrase, steps, 0.0, -phrase.rare)
-            for phrase in phrases
-            if (steps := parse(self._words[phrase.says], words)) is not None
-        ]
-        if not exact or len({found.meaning for found in exact}) > 1:
-            return self.matcher(phrases).match((text,))
-        return Match(Verdict.ACCEPTED, max(exact, key=lambda found: found.evidence), heard=(text,))
+        """Return which phrase is meant by a text that a person wrote."""
+        return Reader(self._words, self._left_over, self.matcher).read(text, phrases)
+
+    def doubted(self, match: Match) -> Match:
+        """Return a verdict as it is, or asked again where an engine wrote a word that turns what was accepted.
+
+        Each engine has a say with what it holds likeliest: a word that says the contrary is short, and one of them may
+        not hear it. What only leaves in doubt counts for nothing where another one wrote the very phrase.
+        """
+        best = match.best
+        if not self._left_over or match.verdict is not Verdict.ACCEPTED or not best or not best.phrase.affirms:
+            return match
+        meant = best.words.split()
+        texts = {item.engine: item.text for item in reversed(match.heard)}.values()
+        turns = [self._left_over.heard_turn(written_as_words(text).split(), meant, self._apart) for text in texts]
+        word_for_word = any(written_as_words(text).split() == meant for text in texts)
+        for turn in turns:
+            if turn is Turn.DENIED or (turn is Turn.DOUBTED and not word_for_word):
+                return replace(match, verdict=Verdict.UNCLEAR, runner_up=self._contrary_of(best, match.heard))
+        return match
+
+    def _contrary_of(self, found: Found, written: Sequence[Hypothesis]) -> Found | None:
+        """Return what denies a finding, in the words that sound most like what was written."""
+        made = self._contraries.of(found.phrase) if self._contraries else None
+        return next(iter(self.matcher([made]).nearest(written)), None) if made else None
+
+    def against(self, texts: Sequence[str], heard: Sequence[Heard], phrases: Sequence[Phrase]) -> list[str]:
+        """Return for each of the texts that affirms the contrary that sounds most like what engines wrote."""
+        written = [text for one in heard for text in one.written]
+        affirming = dict.fromkeys(
+            one for text in texts for one, _ in named(self._words, text.split(), phrases) if one.affirms
+        )
+        found = [self._contrary_of(Found(phrase, (), 0.0, 0.0), written) for phrase in affirming]
+        return [one.words for one in found if one and one.steps]
+
+    def _apart(self, one: Sequence[str], other: Sequence[str]) -> float:
+        """Return how far apart words are by their sound, of the ways in which they are usually said."""
+        return apart(sounds_of(" ".join(one), self._lexicon), sounds_of(" ".join(other), self._lexicon))
+
+    def _same(self, one: str, other: str) -> bool:
+        """Return whether a written word is another one: it sounds the same, or is no word and a slip away from it."""
+        if set(self._lexicon(one)) & set(self._lexicon(other)):
+            return True
+        return not self._listed(one) and is_slip(one, other)
 
     def in_doubt(self, match: Match, first: Heard, phrases: Sequence[Phrase]) -> bool:
         """Return whether more is to be asked than the first engine, which was not sure: where it held a phrase likely
@@ -198,7 +271,7 @@ class Matcher:
         for item in self._all_candidates(hypotheses):
             if item.meaning not in found or item.evidence > found[item.meaning].evidence:
                 found[item.meaning] = item
-        ranked = sorted(found.values(), key=lambda item: -item.evidence)
+        ranked = ranked_by_evidence(undenied(list(found.values())))
         own = self._settings
         return decided(ranked, own.ask, own.accept, own.margin, tuple(hypotheses))
 

@@ -30,14 +30,19 @@ _UNITS = {
     "degrees celsius": "degree_Celsius", "degrees fahrenheit": "degree_Fahrenheit", "kilopascal": "kilopascal",
     "bar": "bar", "p s i": "psi", "pounds per square inch": "psi",
 }  # fmt: skip
+NUMBER_WORDS = frozenset({*_SMALL, *_PARTS, "oh", "point", "hundred", "thousand"})
+"""Words of which numbers are made; without "a" and "and", which change none."""
+
 _REGIONAL = {
     "quart": {"us": "US_quart", "imperial": "imperial_quart"},
     "pint": {"us": "US_pint", "imperial": "imperial_pint"},
     "gallon": {"us": "US_gallon", "imperial": "imperial_gallon"},
-    "ton": {"metric": "tonne"},
+    "ton": {"metric": "tonne", "us": "pound"},
     "degree": {"metric": "degree_Celsius", "imperial": "degree_Celsius", "us": "degree_Fahrenheit"},
 }
 """Units that mean different things in different places: the owner's system decides, or they are refused."""
+_SHORT_TON = 2000
+"""Pounds in a ton of the United States (NIST Handbook 44, appendix C)."""
 
 _LEVELS = (
     (r"(below|under) (the )?low", "below the low mark", "-0.5", "-0.05"),
@@ -248,6 +253,7 @@ def quantity_of(words: str, system: str) -> Amount:
         canonical = _REGIONAL[unit].get(str(system))
         if not canonical:
             raise ReadingError(f"a {unit} is not the same everywhere", say=f"Which {unit}? Say it in another unit.")
+        magnitude *= _SHORT_TON if (unit, canonical) == ("ton", "pound") else 1
     elif unit in _UNITS:
         canonical = _UNITS[unit]
     else:

@@ -5,7 +5,7 @@ The limits come from measurement: see `NEAREST`. Nothing here hears anything, an
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -74,14 +74,18 @@ def too_near(phrases: Sequence[Phrase], likeness: Likeness, excepted: Mapping[fr
             )
 
 
-def too_short(phrases: Iterable[Phrase], lexicon: Lexicon) -> Iterator[str]:
-    """Yield the phrases whose shortest wording is too short for what they mean; those with a number are no subject."""
+def too_short(phrases: Iterable[Phrase], lexicon: Lexicon, excepted: Collection[str] = ()) -> Iterator[str]:
+    """Yield the phrases whose shortest wording is too short for what they mean, but for those that are excepted.
+
+    Phrases with a number are no subject.
+    """
     for phrase in phrases:
         if (phrase.intent in MATTERS or phrase.option) and not has_slot(phrase.says):
             words = shortest(word_graph(parse_expansion(phrase.says), {}), lambda word: _sounds(word, lexicon))
             sounds = sum(_sounds(word, lexicon) for word in words)
             fewest = 1 if phrase.option else FEWEST_WORDS
-            if len(words) < fewest or sounds < FEWEST_SOUNDS:
+            short = len(words) < fewest or sounds < FEWEST_SOUNDS
+            if short and " ".join(words) not in excepted:
                 yield f"{' '.join(words)!r} ({meaning(phrase)}) needs {fewest} words and {FEWEST_SOUNDS} sounds"
 
 
@@ -93,11 +97,16 @@ def one_way_only(phrases: Sequence[Phrase], likeness: Likeness) -> Iterator[str]
     """Yield the meanings that can be said in one way only, or in ways that sound alike; a bare value is one."""
     ways: dict[str, list[str]] = {}
     for phrase in phrases:
-        if not has_slot(phrase.says):
+        if not has_slot(phrase.says) and not names_another(phrase):
             ways.setdefault(meaning(phrase), []).append(phrase.says)
     for name, texts in ways.items():
         if not any(likeness.distance(one, other) >= NEAREST for one, other in combinations(texts, 2)):
             yield f"{name} can be said in one way only, {texts[0]!r}: add one that sounds different"
+
+
+def names_another(phrase: Phrase) -> bool:
+    """Return whether a phrase only keeps the name of another thing from being taken for the one that waits."""
+    return phrase.intent == "confirm" and phrase.option is not None
 
 
 def talk() -> str:

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 
-from assistant.core.procedure import Option, Procedure, Step
-from assistant.core.question import Question, Waiting, of_step, question
+from assistant.core import facts
+from assistant.core.alone import may_be_under
+from assistant.core.conditions import Unmet, never_at
+from assistant.core.gate import Option
+from assistant.core.procedure import Procedure, Step
+from assistant.core.question import DRAWN_OFF, OF_STEP, Question, Waiting, of_step, question
 from assistant.core.state import State
 from assistant.core.types import Phrase
 from assistant.core.units import Amount, Kind
 
-WHILE_PARKED = ("go-on", "repeat", "open", "where", "help", "hush", "attend")
+WHILE_PARKED = ("go-on", "repeat", "open", "where", "help", "hush", "attend", "alarm", "out", "here")
 READING_SAYS = ("<quantity>",)
 """How a value may be said where the procedure names no way: alone."""
+DRAWN_SAYS = ("<quantity>", "[I drew off] <quantity>")
 TIGHTEN_SAYS = ("[[it is | I] tightened [it] to | it got] <quantity>",)
 TOOL_SAYS = {
     "adapter": ("my adapter is <length> [long]", "the adapter measures <length>"),
@@ -20,26 +25,68 @@ TOOL_SAYS = {
 }
 """How long the tools are: said where something is tightened."""
 AFFIRMS = frozenset({"next", "done", "claim", "confirm", "option", "value", "adapter", "wrench", "undo", "skip", "back",
-                     "park", "go-on", "pause", "listen", "here"})  # fmt: skip
+                     "park", "go-on", "pause", "listen", "here", "condition", "out", "wrong"})  # fmt: skip
 """Intents that say that something is so, or is to happen. All others only ask."""
+OUT_SAYS = ("I am out",)
+"""The shortest way to say that one is out from under the car, where the job was put aside."""
 OTHER_UNIT = 4.0
 """How much less often a value is said in a unit of another kind, or in none, than in one of the kind that is asked
 for [nat]. An estimate: that a person says litres for newton metres is heard, but only where it is clear."""
+OTHER_NAME = 2.0
+"""How much less often another name is confirmed than the one that waits [nat]. An estimate."""
 
 
 def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     """Return the phrases that may be said now: the general ones, and those of the open question.
 
-    Where listening is paused, only the words that end that, and the answer of someone who was asked whether they are
-    all right: a pause must not lead to an alarm that nobody can prevent. Nobody else says so: "I am here" is short, and
-    was heard in two and a half hours of other talk.
+    Where listening is paused, only the words that end that, a call for help, and the answer of someone who was asked
+    whether they are all right: a pause must not lead to an alarm that nobody can prevent. Nobody else says so: "I am
+    here" is short, and was heard in two and a half hours of other talk.
     """
     asked = question(state)
-    if not state.check_in:
-        general = tuple(phrase for phrase in general if phrase.intent != "here")
+    general = _without(general, *(() if state.check_in or state.calling else ("here",)))
+    general = _without(general, *(() if may_be_under(state) else ("out",)))
     if asked.waiting is Waiting.PAUSED:
-        return _only(general, "listen", "here")
-    return _asked_at(state.procedure, state.here, asked, general, _kind(state))
+        return _only(general, "listen", "here", "alarm", "out")
+    told = _wrong(state) if asked.waiting is not Waiting.PARKED else ()
+    over = _over(state.procedure, state.here, asked, state.possible)
+    return (*_asked_at(state.procedure, state.here, asked, general, _kind(state)), *told, *over)
+
+
+def _wrong(state: State) -> tuple[Phrase, ...]:
+    """Return the ways to say that a value is wrong: those that the owner told, and those that the step speaks of."""
+    return _wrong_of(state.procedure, (*state.told, *facts.names_of(state, state.here)))
+
+
+def _wrong_of(job: Procedure, names: Iterable[str]) -> tuple[Phrase, ...]:
+    return tuple(
+        Phrase("wrong", says, option=name, affirms=True)
+        for name in dict.fromkeys(names)
+        if name in job.values
+        for says in (f"[the] {job.values[name].name} is wrong", f"correct the {job.values[name].name}")
+    )
+
+
+def _over(job: Procedure, step: Step, asked: Question, possible: Collection[str]) -> tuple[Phrase, ...]:
+    """Return the ways to say that a hazard is over that only a gate lets begin, whenever it may be there.
+
+    Where the step says so by itself, or could not be done with it, they are not needed.
+    """
+    if asked.waiting not in OF_STEP and asked.waiting not in (Waiting.EVIDENCE, Waiting.BLOCKED):
+        return ()
+    ends = {*step.ends, *(asked.ask.ends if asked.ask else ()), *never_at(job, step)}
+    over = [one for one in job.conditions if one.hazard and one.gated and one.id in possible and one.id not in ends]
+    return tuple(phrase for one in over for phrase in _condition(Unmet(one, wanted=False), None))
+
+
+def _condition(unmet: Unmet, tags: frozenset[str] | None) -> tuple[Phrase, ...]:
+    """Return the ways to say that a condition holds or is over; without tags, in all circumstances."""
+    condition, wanted = unmet.condition, unmet.wanted
+    every = condition.begin if wanted else condition.end
+    ways = every if tags is None else condition.ways(wanted, tags)
+    option = f"{condition.id}:{'holds' if wanted else 'over'}"
+    says = dict.fromkeys(text for way in ways for text in way.says)
+    return tuple(Phrase("condition", text, option=option, affirms=True) for text in says)
 
 
 def allowed_at(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
@@ -58,6 +105,9 @@ def situations(job: Procedure, general: tuple[Phrase, ...]) -> dict[str, tuple[P
     for step in job.steps:
         for asked, kind in (*_questions_of(job, step), *_questions_anywhere(job)):
             phrases = _asked_at(job, step, asked, general, kind)
+            if asked.waiting is not Waiting.PARKED:
+                hazards = _over(job, step, asked, {one.id for one in job.conditions})
+                phrases = (*phrases, *_wrong_of(job, job.values), *hazards)
             name = f"{step.id}, {asked}" + (", or the value anew" if kind else "")
             found.setdefault(frozenset(phrases), (name, phrases))
     return dict(found.values())
@@ -70,7 +120,10 @@ Asked = tuple[Question, Kind | str]
 def _questions_of(job: Procedure, step: Step) -> Iterator[Asked]:
     """Yield what a step asks: the challenges of its gates, its own question, and what is claimed there."""
     yield of_step(step), ""
+    if step.reading and step.reading.fills:
+        yield Question(Waiting.READING, DRAWN_OFF), ""
     for gate in (job.gate(name) for name in step.needs):
+        yield Question(Waiting.CONFIRM, gate.name, gate), ""
         yield from ((Question(Waiting.EVIDENCE, f"{gate.id}/{ask.id}", gate, ask), "") for ask in gate.asks)
     if step.claim:
         yield Question(Waiting.CONFIRM, step.claim.name), ""
@@ -80,7 +133,9 @@ def _questions_of(job: Procedure, step: Step) -> Iterator[Asked]:
 
 def _questions_anywhere(job: Procedure) -> Iterator[Asked]:
     """Yield what may be asked at any step."""
-    yield from ((Question(waiting), "") for waiting in (Waiting.PARKED, Waiting.FINISHED, Waiting.SEALED))
+    yield from ((Question(waiting), "") for waiting in (Waiting.PARKED, Waiting.FINISHED, Waiting.BLOCKED))
+    for unmet in (Unmet(one, wanted) for one in job.conditions for wanted in (True, False)):
+        yield Question(Waiting.CONDITION, unmet.condition.id, unmet=unmet), ""
     for name, wanted in job.values.items():
         yield Question(Waiting.VALUE, name), ""
         yield Question(Waiting.CONFIRM, wanted.name), wanted.kind
@@ -90,9 +145,13 @@ def _asked_at(
     job: Procedure, step: Step, asked: Question, general: tuple[Phrase, ...], kind: Kind | str
 ) -> tuple[Phrase, ...]:
     if asked.waiting is Waiting.PARKED:
-        return _only(general, *WHILE_PARKED)
+        return (*_only(general, *WHILE_PARKED), *_phrases("out", OUT_SAYS))
     usual = tuple(phrase for phrase in general if phrase.intent not in ("go-on", "listen"))
     return usual if asked.waiting is Waiting.FINISHED else (*usual, *_of(job, step, asked, kind))
+
+
+def _without(general: tuple[Phrase, ...], *intents: str) -> tuple[Phrase, ...]:
+    return tuple(phrase for phrase in general if phrase.intent not in intents)
 
 
 def _only(general: tuple[Phrase, ...], *intents: str) -> tuple[Phrase, ...]:
@@ -102,18 +161,40 @@ def _only(general: tuple[Phrase, ...], *intents: str) -> tuple[Phrase, ...]:
 def _of(job: Procedure, step: Step, asked: Question, kind: Kind | str) -> tuple[Phrase, ...]:
     match asked.waiting:
         case Waiting.CONFIRM:
-            name = asked.about.removeprefix("the ")
-            confirm = (f"confirm [the] {name}", f"[the] {name} is confirmed", f"I confirm [the] {name}")
-            return (*_phrases("confirm", confirm), *(_values(kind, READING_SAYS) if kind else ()))
+            return (*_confirm(job, asked), *(_values(kind, READING_SAYS) if kind else ()))
+        case Waiting.CONDITION if asked.unmet:
+            return _condition(asked.unmet, None)
         case Waiting.VALUE:
             return _values(job.values[asked.about].kind, READING_SAYS)
         case Waiting.EVIDENCE if asked.ask:
-            numbers = _values(asked.ask.kind, READING_SAYS) if asked.ask.kind else ()
+            numbers = _values(asked.ask.kind, asked.ask.says or READING_SAYS) if asked.ask.kind else ()
             return (*_options(asked.ask.options), *numbers)
-        case Waiting.SEALED:
+        case Waiting.BLOCKED:
             return ()
+        case Waiting.READING if asked.about == DRAWN_OFF and step.reading and step.reading.fills:
+            return _values(Kind.VOLUME, DRAWN_SAYS)
         case _:
             return _of_step(step)
+
+
+def _confirm(job: Procedure, asked: Question) -> tuple[Phrase, ...]:
+    """Return the ways to confirm what waits, and those that name something else: only its own name confirms it."""
+    names = [part.name for part in job.parts] + [wanted.name for wanted in job.values.values()]
+    names += [gate.name for gate in job.gates] + list(job.things)
+    others = [name for name in dict.fromkeys(names) if name != asked.about]
+    return (
+        *(Phrase("confirm", says, affirms=True) for says in _confirm_says(asked.about)),
+        *(
+            Phrase("confirm", says, option=name, rare=OTHER_NAME, affirms=True)
+            for name in others
+            for says in _confirm_says(name)[:1]
+        ),
+    )
+
+
+def _confirm_says(name: str) -> tuple[str, ...]:
+    bare = name.removeprefix("the ")
+    return (f"confirm [the] {bare}", f"[the] {bare} is confirmed", f"I confirm [the] {bare}")
 
 
 def _kind(state: State) -> Kind | str:

@@ -32,6 +32,10 @@ class Heard:
     """Time from the end of the speech to the verdict: the silence that was waited for, and what was computed
     [second]; None where nobody spoke."""
     note: str | None = None
+    noise_start: int | None = None
+    """Where in a noise the stretch begins that was laid under the file [sample]; None where none was."""
+    snr_db: float | None = None
+    """How far the speech lies above that stretch [decibel]; None likewise."""
 
 
 def record(heard: Heard, system: str, depth: int | None) -> dict[str, Any]:
@@ -58,6 +62,8 @@ def record(heard: Heard, system: str, depth: int | None) -> dict[str, Any]:
         "heard": {hypothesis.engine: hypothesis.text for hypothesis in reversed(match.heard)},
         "compute_s": round(heard.computed, 3),
         "latency_s": round(heard.latency, 3) if heard.latency is not None else None,
+        "noise_start_s": round(heard.noise_start / RATE, 3) if heard.noise_start is not None else None,
+        "snr_db": heard.snr_db,
         "note": heard.note,
     }
 
@@ -97,6 +103,8 @@ def line(heard: Heard) -> str:
     place = heard.file if heard.latency is None else f"{heard.file}, {heard.start / RATE:.1f} s"
     verdict = match.verdict.replace("_", " ")
     told = f"{place}: {verdict}{_said(match)}"
+    if heard.noise_start is not None:
+        told += f"; {heard.snr_db:g} dB above noise from {heard.noise_start / RATE:.1f} s on"
     return f"{told} ({heard.note})" if heard.note else told
 
 

@@ -6,8 +6,9 @@ manner and voice; they are no measurement.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -97,3 +98,20 @@ def sounds_of(words: str, lexicon: Lexicon) -> tuple[str, ...]:
     for word in words.split():
         sounds += [*lexicon(word)[0], BOUNDARY]
     return tuple(sounds)
+
+
+def apart(one: Sequence[str], other: Sequence[str]) -> float:
+    """Return what it costs to take one row of sounds for another [distance of sounds]."""
+    row = list(accumulate((_loss_of(sound) for sound in other), initial=0.0))
+    for sound in one:
+        after = [row[0] + _loss_of(sound)]
+        for place, meant in enumerate(other):
+            after.append(
+                min(row[place + 1] + _loss_of(sound), after[-1] + _loss_of(meant), row[place] + distance(sound, meant))
+            )
+        row = after
+    return row[-1]
+
+
+def _loss_of(sound: str) -> float:
+    return _WEAK.get(sound, LOSS)

@@ -87,7 +87,7 @@ class TokenGraph:
         self._ways[node].setdefault(way[-1], {})[end] = word
 
     def _spellings(self, word: str, *, first: bool) -> Iterator[tuple[int, ...]]:
-        texts = {word, "I" if word == "i" else word}
+        texts = {word, "I" + word[1:] if word == "i" or word.startswith("i'") else word}
         for british, american in _AMERICAN:
             texts |= {text.replace(british, american) for text in texts}
         texts |= {_FIGURES[word]} if word in _FIGURES else set()

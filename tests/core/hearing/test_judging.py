@@ -36,6 +36,7 @@ SETTINGS = JudgeSettings(
     sure=0.5,
     unsure=0.01,
     twins=1.5,
+    contraries=2.0,
     spare=0.0,
     margin=1.5,
     word=0.0,
@@ -184,6 +185,35 @@ def test_a_number_has_to_be_clearly_likelier_than_its_twin(
     if verdict is Verdict.UNCLEAR:
         assert match.runner_up
         assert match.runner_up.words == "fifty litres"
+
+
+TIGHT = (Phrase("claim", "it is tight", affirms=True), Phrase("denied", "it is not tight", "claim"),
+         Phrase("denied", "not yet"), Phrase("open", "what is tight"))  # fmt: skip
+TIGHT_GRAPHS = [word_graph(parse_expansion(phrase.says), {}) for phrase in TIGHT]
+
+
+@pytest.mark.parametrize(("lead", "verdict"), [(2.1, Verdict.ACCEPTED), (1.9, Verdict.UNCLEAR)])
+def test_what_affirms_has_to_be_clearly_likelier_than_what_denies_it(lead: float, verdict: Verdict) -> None:
+    first, second = heard(it_is_tight=0.0, it_is_not_tight=0.0), heard(it_is_tight=0.0, it_is_not_tight=-lead)
+    match = judge_together([first, second], {"it is tight": 0.0}, TIGHT, TIGHT_GRAPHS, SETTINGS)
+    assert (match.verdict, match.best and match.best.words) == (verdict, "it is tight")
+    if verdict is Verdict.UNCLEAR:
+        assert match.runner_up
+        assert match.runner_up.words == "it is not tight"
+
+
+def test_which_denial_it_was_is_no_doubt_that_it_was_one() -> None:
+    match = judge(heard(it_is_not_tight=0.0, not_yet=-0.1), TIGHT, TIGHT_GRAPHS, SETTINGS)
+    assert (match.verdict, match.best and match.best.phrase.option) == (Verdict.ACCEPTED, "claim")
+    match = judge(heard(it_is_not_tight=0.0, it_is_tight=-1.4), TIGHT, TIGHT_GRAPHS, SETTINGS)
+    assert match.verdict is Verdict.UNCLEAR
+
+
+def test_a_denial_in_the_very_words_of_a_phrase_is_that_phrase() -> None:
+    phrases = (Phrase("denied", "it moved", "option:firm"), Phrase("option", "it moved", "moved", affirms=True))
+    graphs = [word_graph(parse_expansion(phrase.says), {}) for phrase in phrases]
+    match = judge(heard(it_moved=0.0), phrases, graphs, SETTINGS)
+    assert (match.verdict, match.best and match.best.phrase.option) == (Verdict.ACCEPTED, "moved")
 
 
 def test_an_engine_that_heard_no_speech_holds_nothing_likely() -> None:

@@ -18,7 +18,7 @@ def test_while_paused_only_the_words_that_end_it_may_be_said(talk: Talk) -> None
     assert {"next", "value", "pause"} <= intents(talk)
     assert "listen" not in intents(talk)
     talk.say("stop listening")
-    assert intents(talk) == {"listen"}
+    assert intents(talk) == {"listen", "alarm"}
     talk.say("listen again")
     assert {"next", "value", "pause"} <= intents(talk)
 
@@ -38,13 +38,12 @@ def known(library: Library) -> dict[str, tuple]:
 
 
 def test_every_state_of_a_whole_job_is_known(talk: Talk, library: Library, known: dict[str, tuple]) -> None:
-    unasked = [[phrase for phrase in phrases if phrase.intent != "here"] for phrases in known.values()]
-    sets = {frozenset(phrases) for phrases in unasked}
+    sets = {frozenset(phrases) for phrases in known.values()}
     seen = set()
     for words in ("park the job", "continue with the job", *WHOLE.split("/")):
         talk.say(words)
         now = frozenset(allowed(talk.state, library.phrases()))
-        assert now in sets, talk.waiting
+        assert any(now <= each for each in sets), talk.waiting
         seen.add(now)
     assert talk.waiting == "finished"
     assert len(seen) > 20
@@ -65,4 +64,5 @@ def test_each_is_named_after_a_step_and_a_question(library: Library, known: dict
 
 def test_while_parked_nothing_moves_the_job(library: Library, known: dict[str, tuple]) -> None:
     [parked] = [phrases for name, phrases in known.items() if name.endswith(", parked")]
-    assert {phrase.intent for phrase in parked} <= {"go-on", "repeat", "open", "where", "help", "hush"}
+    asks = {"repeat", "open", "where", "help", "hush"}
+    assert {phrase.intent for phrase in parked} <= {"go-on", "alarm", "out", "here", *asks}

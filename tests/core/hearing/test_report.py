@@ -38,7 +38,8 @@ def test_an_accepted_phrase() -> None:
         "text": "pour three litres",
         "slots": {"quantity": "three litres"}, "value": {"slot": "quantity", "magnitude": 3.0, "unit": "litre"},
         "best": "pour three litres", "score": -0.1, "runner_up": "from bath to york", "margin": 3.22,
-        "heard": {"one": "Pour 3 L", "two": "pour"}, "compute_s": 0.25, "latency_s": 1.05, "note": None,
+        "heard": {"one": "Pour 3 L", "two": "pour"}, "compute_s": 0.25, "latency_s": 1.05, "noise_start_s": None,
+        "snr_db": None, "note": None,
     }  # fmt: skip
 
 
@@ -95,6 +96,14 @@ def test_every_record_is_json_that_any_program_reads(score: float) -> None:
 def test_a_line_for_the_eye(match: Match, said: str) -> None:
     assert line(heard(match)) == f"a.wav, 0.5 s: {said}"
     assert line(heard(match, "Too loud.")) == f"a.wav, 0.5 s: {said} (Too loud.)"
+
+
+def test_the_noise_that_was_laid_under_is_told() -> None:
+    one = Heard(
+        "a.wav", 8_000, 1.5, Match(Verdict.NOT_FOR_ME), latency=1.0, note="Short.", noise_start=40_000, snr_db=6.0
+    )
+    assert (record(one, "", 1)["noise_start_s"], record(one, "", 1)["snr_db"]) == (2.5, 6.0)
+    assert line(one) == "a.wav, 0.5 s: not for me; 6 dB above noise from 2.5 s on (Short.)"
 
 
 def test_the_summary_counts_and_gives_the_middle_and_the_late() -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.core.hearing.sounds import BOUNDARY, PHONEMES, distance, sounds_of, substitution
+from assistant.core.hearing.sounds import BOUNDARY, LOSS, PHONEMES, apart, distance, sounds_of, substitution
 
 pytestmark = pytest.mark.pure
 
@@ -47,3 +47,10 @@ def test_words_stand_between_boundaries() -> None:
 
     assert sounds_of("no on", spelling) == (BOUNDARY, "n", "o", BOUNDARY, "o", "n", BOUNDARY)
     assert sounds_of("", spelling) == (BOUNDARY,)
+
+
+def test_rows_of_sounds_are_apart_by_the_cheapest_way() -> None:
+    plug, slug = ("P", "L", "AH", "G"), ("S", "L", "AH", "G")
+    assert apart(plug, plug) == 0
+    assert apart(plug, slug) == apart(slug, plug) == pytest.approx(distance("P", "S"))
+    assert apart(plug, plug[1:]) == apart((), ("P",)) == pytest.approx(LOSS)
