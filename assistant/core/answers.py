@@ -95,7 +95,7 @@ def _condition(state: State, asked: Question) -> str:
     assert asked.unmet
     condition, wanted = asked.unmet.condition, asked.unmet.wanted
     ways = condition.ways(wanted, facts.tags(state))
-    why = "" if wanted else f"{condition.name}."
+    why = "" if wanted else f"{condition.name}, as far as I know."
     return " ".join(part for part in ("Stop.", why, spoken(state, ways[0].do) if ways else "", possible(state)) if part)
 
 
@@ -123,7 +123,8 @@ def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
         fresh = question(before).gate is not asked.gate or reached
         return [*([asked.gate.intro] if fresh else []), ask(after, asked)]
     if asked.waiting is Waiting.CONFIRM:
-        return [ask(after, asked)]
+        heard_it = any(isinstance(event, e.Refused | e.NotUnderstood) for event in events)
+        return [f"Say: confirm {name_of(asked.about)}." if heard_it else ask(after, asked)]
     if reached or told:
         return [present(after)]
     return [_again(before, events, after, asked)]
