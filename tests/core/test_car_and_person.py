@@ -45,7 +45,7 @@ def test_nobody_is_led_back_under_a_car_with_its_engine_running_on_ramps(talk: T
     assert talk.state.step == "start-engine"
     assert "engine-running" in talk.state.conditions
     said = go_back(talk, 4)
-    assert any("The engine is running. Switch the engine off" in text for text in said)
+    assert any("The engine is running, as far as I know. Switch the engine off" in text for text in said)
 
 
 def test_nobody_is_led_back_under_a_car_that_is_being_lowered(talk: Talk) -> None:

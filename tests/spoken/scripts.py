@@ -44,7 +44,8 @@ SCRIPTS = {
         "bannockfield-heron-25",
         f"{RAMPS.replace('sixty thousand kilometres', 'fifty two thousand miles')} / next step / {ON_RAMPS} / next step"
         " / @600 / next step / the filter is off / the filter is hand tight / confirm oil filter / next step"
-        " / next step / twenty eight foot pounds / confirm drain plug / four point seven quarts / the filler cap is tight"
+        " / next step / twenty eight foot pounds / confirm drain plug / four point seven quarts"
+        " / the filler cap is tight"
         f" / confirm filler cap / next step / the chocks are out / {START} / the oil lamp went out / next step"
         f" / it is in neutral / the parking brake is on / {RUN_A_MINUTE} / three quarters / it is dry / next step"
         " / next step",
@@ -75,7 +76,8 @@ SCRIPTS = {
         " / it is still hot / next step / it does not stand on the stands / next step / not on concrete / on concrete"
         " / it did not stay in its place / it stayed in its place / the brake light is off / four clicks"
         " / only one back wheel / both back wheels / one stand / two stands / one tonne"
-        " / it did not stay completely still / it stood firm / do not confirm going under the car / confirm drain plug / confirm going under the car",
+        " / it did not stay completely still / it stood firm / do not confirm going under the car / confirm drain plug"
+        " / confirm going under the car",
     ),
 }  # fmt: skip
 """What is said in each dialogue, and on which car."""
