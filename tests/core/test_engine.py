@@ -22,6 +22,7 @@ from assistant.core.wording import next_date
 from tests.talk import CLOSE, DRAIN, END, EVIDENCE, LOWER, ON_RAMPS, PLUG, RAMPS, READY, RUN, START, TOP_UP, WHOLE, Talk
 
 AT = datetime(2026, 3, 14, 9, tzinfo=UTC)
+TWO = Intent("value", "two", amount("2 pieces"))
 
 
 def kinds(turn) -> list[str]:
@@ -302,3 +303,72 @@ def test_in_noise_nothing_consequential_is_believed_at_once(talk: Talk) -> None:
     assert understood(state, asked, talk.clock.now()) == (e.Asked("open"),)
     [unclear] = understood(state, Understanding(Verdict.UNCLEAR, noisy=True), talk.clock.now())
     assert isinstance(unclear, e.Refused)
+
+
+@pytest.mark.parametrize(
+    ("before", "intent"),
+    [(READY, Intent("option", option="concrete")), (" / ".join((READY, *EVIDENCE.split(" / ")[:4])), TWO),
+     (" / ".join((READY, *EVIDENCE.split(" / ")[:-1])), Intent("confirm")),
+     (" / ".join((READY, EVIDENCE, DRAIN, PLUG, "thirty newton metres")), Intent("confirm")),
+     (" / ".join((READY, EVIDENCE, DRAIN, CLOSE.split(" / the filler cap is tight")[0])), Intent("claim")),
+     (READY.rsplit(" / ", 1)[0], Intent("done")), (READY.rsplit(" / ", 1)[0], Intent("next"))],
+)  # fmt: skip
+def test_in_noise_no_evidence_no_confirmation_and_no_claim_is_believed(talk: Talk, before: str, intent: Intent) -> None:
+    talk.say(before)
+    heard = Understanding(Verdict.ACCEPTED, intent, noisy=True)
+    [refused] = understood(talk.state, heard, talk.clock.now())
+    assert isinstance(refused, e.Refused)
+    assert refused.code == "noise"
+    clear = understood(talk.state, replace(heard, noisy=False), talk.clock.now())
+    assert not any(isinstance(event, e.Refused) for event in clear)
+
+
+def test_a_call_for_help_is_believed_in_any_noise(talk: Talk) -> None:
+    heard = Understanding(Verdict.ACCEPTED, Intent("alarm"), noisy=True)
+    assert understood(talk.state, heard, talk.clock.now()) == (e.HelpCalled(),)
+
+
+def test_a_told_value_is_held_between_its_least_and_its_most(talk: Talk) -> None:
+    talk.begin(without(talk, "drain-plug-torque"))  # the job allows 5 to 100 N·m
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, PLUG)))
+    for words, taken in (("four point nine newton metres", False), ("five newton metres", True),
+                         ("one hundred newton metres", True), ("one hundred and one newton metres", False)):  # fmt: skip
+        assert ("ClaimHeard" in kinds(talk.say(words))) is taken, words
+
+
+def test_what_just_reaches_the_low_mark_is_enough_to_run(talk: Talk) -> None:
+    # capacity 4.3 L less the span 1.0 L: exactly 3.3 L (the invented car's data)
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE.split(" / three point five")[0])))
+    assert talk.say("three point two nine litres").state.step == "pour-first"
+    talk.say("that was wrong")
+    talk.say(
+        "three point three litres / the filler cap is tight / confirm filler cap / it is completely dry / next step"
+    )
+    talk.say(f"{LOWER} / {START}")
+    assert "start-engine" in talk.state.gates
+
+
+def test_a_gate_whose_evidence_stands_is_still_held_back_by_a_part_that_opens(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE, LOWER, START)))
+    assert "start-engine" in talk.state.gates
+    opened = evolve(talk.state, e.PartOpened("filter-cap"), talk.clock.now())  # also without the gate falling with it
+    assert "start-engine" in opened.gates
+    assert str(question(opened)) == "blocked:start-engine"
+
+
+def test_an_engine_that_was_stopped_no_longer_runs_and_starts_only_with_new_evidence(talk: Talk) -> None:
+    talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE, RUN.split(" / @60")[0])))
+    assert "engine-running" in talk.state.conditions
+    talk.say("@60 / next step")
+    turn = talk.say("the engine is off")
+    assert "engine-running" not in talk.state.possible
+    assert "GateFell" in kinds(turn)
+    assert "start-engine" not in talk.state.gates
+
+
+def test_a_step_that_has_to_be_done_is_not_left_out(talk: Talk) -> None:
+    for _ in range(4):
+        step = talk.state.step
+        assert kinds(talk.say("skip this step")) == ["Refused"]
+        assert talk.state.step == step
+        talk.say("next step" if step != "odometer" else "sixty thousand kilometres")
