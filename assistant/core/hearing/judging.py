@@ -134,7 +134,7 @@ def judge_together(
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
     likely = settings.together.of_this(signs) >= settings.sure
-    rival = _twin_as_likely(ranked, heard, settings) or _contrary_as_likely(ranked, heard, settings)
+    rival = _twin_as_likely(ranked, heard, settings) or _contrary_as_likely(ranked, heard, phrases, graphs, settings)
     if likely and all_heard_speech and not rival:
         return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
     return Match(Verdict.UNCLEAR, ranked[0], rival or (runner_up if margin < BESIDE else None), margin, written)
@@ -182,15 +182,29 @@ def _twin_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: J
     return None
 
 
-def _contrary_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Found | None:
-    """Return what denies a finding that affirms, where the engines hold it hardly less likely, or it scores better."""
+def _contrary_as_likely(
+    ranked: Sequence[Found],
+    heard: Sequence[Heard],
+    phrases: Sequence[Phrase],
+    graphs: Sequence[WordGraph],
+    settings: JudgeSettings,
+) -> Found | None:
+    """Return what denies a finding that affirms, where the engines hold it hardly less likely, or it scores better.
+
+    Each wording counts that was weighed, not only the one that scores best: one of them may differ by a sound only.
+    """
     best, *others = ranked
     if not best.phrase.affirms:
         return None
-    for other in (other for other in others if denies(other.phrase, best.phrase)):
-        likelier = _likelier(best.words, other.words, heard)
-        if other.score > best.score + BETTER or (likelier is not None and likelier < settings.contraries):
+    for other in others:
+        if denies(other.phrase, best.phrase) and other.score > best.score + BETTER:
             return other
+    for words in dict.fromkeys(item.words for one in heard for item in one.allowed):
+        likelier = _likelier(best.words, words, heard)
+        if likelier is not None and likelier < settings.contraries:
+            for phrase, steps in _named(words, phrases, graphs):
+                if denies(phrase, best.phrase):
+                    return Found(phrase, steps, best.score, best.evidence)
     return None
 
 
