@@ -19,7 +19,7 @@ import numpy as np
 from assistant.core.hearing.contraries import DENIED
 from assistant.core.hearing.denying import denies, ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
-from assistant.core.hearing.numbers import twins_of
+from assistant.core.hearing.numbers import twins_of, written_as_words
 from assistant.core.hearing.odds import MOST_LIKELIER, Signs, Weights, signs_of
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import Step, WordGraph
@@ -43,6 +43,9 @@ HELD = 0.06
 MORE = 15
 """Where the first engine wrote so many letters more than a phrase has, it alone is not believed: an order lost its last
 two parts that way. Of 124 sentences that it was believed in quiet none had more than ten."""
+ALONE = 6.0
+"""By so much likelier is what affirms than what denies it where the first engine alone is believed, though it wrote
+other words [nat]: it held "the oil is running" likelier by 4.6, and wrote "burning", where "isn't running" was said."""
 BETTER = 0.05
 """By so much better scores a contrary that is asked about, though the engines hold it less likely [nat a letter]: one
 that was said in other words had 0.08 or more, one that was not 0.02 or less."""
@@ -111,7 +114,19 @@ def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], 
     rare = settings.rare * ranked[0].phrase.rare if ranked else 0.0
     match = decided(ranked, settings.ask, settings.accept + rare, settings.margin, heard.written)
     more = match.verdict is Verdict.ACCEPTED and match.best and _length(heard) - len(match.best.words) > MORE
-    return replace(match, verdict=Verdict.UNCLEAR, runner_up=None) if more else match
+    if more:
+        return replace(match, verdict=Verdict.UNCLEAR, runner_up=None)
+    near = match.verdict is Verdict.ACCEPTED and _contrary_near(ranked, heard)
+    return replace(match, verdict=Verdict.UNCLEAR) if near else match
+
+
+def _contrary_near(ranked: Sequence[Found], heard: Heard) -> bool:
+    """Tell whether what denies a finding that affirms is not far less likely, and the engine wrote other words."""
+    best, *others = ranked
+    written = written_as_words(heard.written[0].text) if heard.written else ""
+    if not best.phrase.affirms or written == best.words:
+        return False
+    return any(denies(other.phrase, best.phrase) and best.evidence - other.evidence < ALONE for other in others)
 
 
 def judge_together(
