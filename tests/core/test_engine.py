@@ -331,8 +331,9 @@ def test_a_call_for_help_is_believed_in_any_noise(talk: Talk) -> None:
 def test_a_told_value_is_held_between_its_least_and_its_most(talk: Talk) -> None:
     talk.begin(without(talk, "drain-plug-torque"))  # the job allows 5 to 100 N·m
     talk.say(" / ".join((READY, EVIDENCE, DRAIN, PLUG)))
-    for words, taken in (("four point nine newton metres", False), ("five newton metres", True),
-                         ("one hundred newton metres", True), ("one hundred and one newton metres", False)):  # fmt: skip
+    edges = {"four point nine": False, "five": True, "one hundred": True, "one hundred and one": False}
+    for number, taken in edges.items():
+        words = f"{number} newton metres"
         assert ("ClaimHeard" in kinds(talk.say(words))) is taken, words
 
 
