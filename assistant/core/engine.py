@@ -19,7 +19,7 @@ from assistant.core.gate import Option
 from assistant.core.moving import Draft
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.question import DRAWN_OFF, OF_STEP, Question, Waiting, question
-from assistant.core.readings import check_evidence, check_reading, check_tool, check_torque, check_wanted, wrong_value
+from assistant.core.readings import check_evidence, check_reading, check_told, check_tool, check_torque, wrong_value
 from assistant.core.saying import say_duration
 from assistant.core.state import State, opening
 from assistant.core.topics import IN_UNITS
@@ -175,9 +175,9 @@ def _value(draft: Draft, intent: Intent, asked: Question) -> None:
         raise wrong_value(None)
     waiting = Waiting(asked.waiting) if not state.pending else _behind_pending(state)
     if waiting is Waiting.VALUE:
-        name = state.doubted or facts.missing(state, state.here) or ""
+        name = (state.pending and state.pending.name) or state.doubted or facts.missing(state, state.here) or ""
         wanted = state.procedure.values[name]
-        draft.add(e.ClaimHeard(wanted.name, check_wanted(value, wanted)))
+        draft.add(e.ClaimHeard(wanted.name, check_told(state, name, value), name))
     elif waiting is Waiting.TIGHTEN:
         part, given = check_torque(state, value)
         draft.add(e.ClaimHeard(part.name, given))
@@ -202,7 +202,7 @@ def _reading(draft: Draft, intent: Intent) -> None:
 
 
 def _behind_pending(state: State) -> Waiting:
-    if state.doubted or facts.missing(state, state.here):
+    if state.pending and state.pending.name:
         return Waiting.VALUE
     return Waiting.TIGHTEN if state.here.tighten else Waiting.CLAIM
 
@@ -259,10 +259,9 @@ def _confirm(draft: Draft, intent: Intent, asked: Question) -> None:
 def _confirm_claim(draft: Draft) -> None:
     state, pending = draft.state, draft.state.pending
     assert pending
-    name = state.doubted or facts.missing(state, state.here)
-    if name and pending.value:
+    if pending.name and pending.value:
         source = f"told by the owner, {draft.at:%Y-%m-%d}"
-        draft.add(e.ValueTold(state.vehicle.id, name, Spec(value=pending.value, source=source)))
+        draft.add(e.ValueTold(state.vehicle.id, pending.name, Spec(value=pending.value, source=source)))
         return
     if state.here.tighten and pending.value:
         draft.add(e.TorqueGiven(state.here.tighten.part, pending.value))
@@ -287,12 +286,23 @@ def _condition(draft: Draft, intent: Intent, asked: Question) -> None:
         draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
         return
     wanted = holds == "holds"
-    if wanted and not (asked.unmet and asked.unmet.condition.id == name and asked.unmet.wanted):
+    if wanted and not _is_asked_for(draft.state, asked, name):
         draft.add(e.Refused("answer", "I did not ask for that. Say: repeat that."))
         return
     moving.change(draft, name, holds=wanted, said=True)
     if not draft.events:
         draft.add(e.Asked("repeat"))
+
+
+def _is_asked_for(state: State, asked: Question, name: str) -> bool:
+    """Return whether it was asked to bring a condition about, and there is a way to."""
+    unmet = asked.unmet
+    return (
+        unmet is not None
+        and unmet.wanted
+        and unmet.condition.id == name
+        and bool(unmet.condition.ways(True, facts.tags(state)))
+    )
 
 
 def _led_back(draft: Draft) -> None:

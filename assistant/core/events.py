@@ -120,6 +120,8 @@ class ClaimHeard:
     what: str
     """Name of the thing to confirm, as spoken."""
     value: QuantityText | None = None
+    name: str = ""
+    """Of a value of the vehicle: which one."""
 
 
 @dataclass(frozen=True, slots=True)
