@@ -20,10 +20,12 @@ from assistant.core.state import State
 from assistant.core.units import Amount, Level, convert
 
 SUPPORT = frozenset({"firm-ground", "level-ground", "brake", "chocks", "support", "push-test"})
+PLACED = frozenset({"firm-ground", "level-ground"})
+"""What of that is shown before the car is raised: the ground does not change under it."""
 """What must be shown by evidence before anyone goes under the car."""
 START = frozenset({"fresh-air", "neutral", "brake", "clear"})
 """What must be shown before an engine is started."""
-UNDER, ENGINE = "under-car", "start-engine"
+UNDER, ENGINE, PLACE = "under-car", "start-engine", "place"
 """The gates that every job calls so."""
 RUNNING, GEAR, BRAKE = "engine-running", "in-gear", "brake-on"
 UP = frozenset({"on-stands", "on-ramps"})
@@ -110,7 +112,8 @@ def _begun(book: Book, step: Step) -> Book:
         up=book.up and not moves,
         down=book.down and not moves,
     )
-    return replace(begun, proofs=frozenset(one for one in book.proofs if one[0] != UNDER)) if moves else begun
+    ends = {UNDER, *([PLACE] if Act.LOWERING in step.acts else [])}
+    return replace(begun, proofs=frozenset(one for one in book.proofs if one[0] not in ends)) if moves else begun
 
 
 def _done(book: Book, step: Step) -> Book:
@@ -219,6 +222,8 @@ def broken_by(state: State, book: Book, event: e.Event) -> Iterator[str]:
 
 
 def _broken_by_acts(state: State, book: Book, step: Step) -> Iterator[str]:
+    if Act.RAISING in step.acts and not {proof for gate, proof in book.proofs if gate == PLACE} >= PLACED:
+        yield f"told to raise the car without {', '.join(sorted(PLACED))}"
     blocking = sorted(part for part in book.open if set(step.acts).intersection(state.procedure.part(part).blocks))
     if blocking:
         yield f"told to do {step.id} with {', '.join(blocking)} open"
@@ -272,10 +277,10 @@ def broken_in(state: State, book: Book) -> Iterator[str]:
 
 
 def _broken_under(book: Book) -> Iterator[str]:
-    shown = {proof for gate, proof in book.proofs if gate == UNDER}
+    shown = {proof for gate, proof in book.proofs if gate in (UNDER, PLACE)}
     if not shown >= SUPPORT:
         yield f"under the car without {', '.join(sorted(SUPPORT - shown))}"
-    if UNDER not in book.confirmed:
+    if not {UNDER, PLACE} <= book.confirmed:
         yield "under the car without confirmation of the evidence"
     if not book.up:
         yield "under the car while it does not surely stand raised"

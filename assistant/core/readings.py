@@ -13,7 +13,7 @@ from assistant.core.compute import torque
 from assistant.core.compute.bolts import plausible
 from assistant.core.compute.calculation import Row
 from assistant.core.compute.intervals import due_date
-from assistant.core.errors import DataError, ReadingError
+from assistant.core.errors import DataError, ReadingError, TooLittle
 from assistant.core.filling import most_to_pour
 from assistant.core.gate import Ask
 from assistant.core.procedure import Part, Procedure, Reading, Spec, Vehicle, Wanted
@@ -154,7 +154,8 @@ def check_evidence(state: State, ask: Ask, value: Value) -> Amount:
         raise ReadingError(f"{ask.id}: {given.magnitude} can't be counted", say="Say a whole number. Count again.")
     least, most = (_bound(state, bound, given) for bound in (ask.least, ask.most))
     if given.magnitude < least:
-        raise ReadingError(f"{ask.id}: {given.magnitude} {given.unit} is too little", say=ask.too_little)
+        message = f"{ask.id}: {given.magnitude} {given.unit} is too little"
+        raise TooLittle(message, say=ask.too_little)
     if given.magnitude > most:
         raise ReadingError(f"{ask.id}: {given.magnitude} {given.unit} is too much to be right", say=ask.too_much)
     return given

@@ -43,15 +43,16 @@ def option(*names: str) -> list[Intent]:
 
 
 NEXT, CONFIRM = Intent("next"), Intent("confirm")
-PREPARED = [value("50000 km"), NEXT, NEXT]
-RAISED = [*PREPARED, *option("stands"), NEXT, NEXT, NEXT, NEXT]
-PROVEN = [*option("concrete", "stays", "lamp", "back"), value("2 pieces"), value("1 t"), *option("firm")]
+PREPARED = [value("50000 km"), NEXT, NEXT, NEXT]
+PLACED = [*option("stands", "concrete", "stays"), value("1 t"), CONFIRM]
+RAISED = [*PREPARED, *PLACED, NEXT, NEXT, NEXT, NEXT, NEXT]
+PROVEN = [*option("lamp", "back"), value("2 pieces"), *option("firm")]
 UNDER = [*RAISED, *PROVEN, CONFIRM]
 PLUG_OUT = [*UNDER, NEXT, NEXT, NEXT]
 TIGHT = [*PLUG_OUT, NEXT, NEXT, NEXT, NEXT, value("30 N·m"), CONFIRM, NEXT, value("25 N·m"), CONFIRM]
 """A wait ends early here: at draining it may."""
 FILLED = [*TIGHT, value("3.5 L"), Intent("claim"), CONFIRM, *option("none"), NEXT, NEXT]
-STARTING = [*option("outdoors", "neutral", "lamp", "clear")]
+STARTING = [*option("outdoors", "clear", "lamp", "neutral")]
 
 
 def changed(step: str, **fields: object) -> Procedure:
