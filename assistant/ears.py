@@ -97,7 +97,7 @@ class Ears:
             return match
         texts = [match.best.words, *book.against([match.best.words], [first], phrases)]
         weighed = self._weigh(self.engines[1], utterance, texts, replace(first, allowed=()))
-        return book.affirmed(match, [first, replace(first, allowed=weighed)], phrases) if weighed else match
+        return book.affirmed(match, [first, Heard(allowed=weighed, best=0.0)], phrases) if weighed else match
 
     def may_go_on(self, match: Match, phrases: Sequence[Phrase]) -> bool:
         """Return whether more may still be said: what was understood is no whole phrase, or begins another one."""

@@ -80,9 +80,13 @@ def lead_needed(
 ) -> tuple[float, Found | None]:
     """Return by how much more than it needs what affirms is likelier than what denies it, and this [nat].
 
-    It needs `contraries` beside what denies with "n't", and `LONGER` beside other words.
+    It needs `contraries` beside what denies with "n't", and `LONGER` beside other words; only to be likelier where each
+    engine wrote the words around which both differ: of 189 sounds of contraries none was taken by that.
     """
     over, contrary = lead_over_contraries(found, heard, phrases, graphs, SHARES, word, contraries - LONGER)
+    texts = [written_as_words(one.written[0].text) if one.written else "" for one in heard]
+    if contrary and all(has_the_difference(text, found, contrary) for text in texts):
+        return lead_over_contraries(found, heard, phrases, graphs, SHARES, word)
     return over - LONGER, contrary
 
 

@@ -234,6 +234,14 @@ def test_more_is_needed_beside_a_contrary_that_is_hardly_to_be_heard(
     assert (match.verdict, match.best and match.best.phrase.intent) == (verdict, intent)
 
 
+@pytest.mark.parametrize(("other", "verdict"), [("It is tight.", Verdict.ACCEPTED), ("A light.", Verdict.UNCLEAR)])
+def test_what_each_engine_wrote_word_for_word_needs_only_to_be_likelier(other: str, verdict: Verdict) -> None:
+    likelihoods = Weighed("it is tight", 0.0), Weighed("it isn't tight", -0.5)
+    both = [Heard((Hypothesis(text, 0.0, text),), likelihoods) for text in ("It is tight.", other)]
+    settings = replace(SETTINGS, contraries=LONGER + 2.0, left_over=0.0)
+    assert judge_together(both, {"it is tight": 0.0}, CAP, CAP_GRAPHS, settings).verdict is verdict
+
+
 def test_its_own_contrary_does_not_make_a_phrase_less_likely_beside_others() -> None:
     alone = heard(it_is_tight=0.0)
     beside = heard(it_is_tight=0.0, it_is_not_tight=-LONGER)
