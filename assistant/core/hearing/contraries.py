@@ -26,6 +26,11 @@ _FEW_OF = "not both [the] | not all [the] | (neither | none | only one | one) of
 _YET = parse_expansion("[yet]")
 
 
+TAKEN_BACK = frozenset({"undo", "back", "park", "go-on", "pause", "listen", "wrong"})
+"""Intents that say nothing of the car, and whose effect a word takes back: a denial of them is found in what is left
+over of a text, and does not compete in the sound. With it "that was wrong" was asked again for "that wasn't wrong"."""
+
+
 class Contraries:
     """Makes contraries, each phrase's once."""
 
@@ -45,7 +50,9 @@ class Contraries:
         return tuple(dict.fromkeys((*phrases, *made, *usual)))
 
     def of(self, phrase: Phrase) -> Phrase | None:
-        """Return all contraries of a phrase as one phrase; None where it only holds a value."""
+        """Return all contraries of a phrase as one; None where it only holds a value, or is easily taken back."""
+        if phrase.intent in TAKEN_BACK:
+            return None
         if phrase not in self._known:
             self._known[phrase] = self._made(phrase)
         return self._known[phrase]

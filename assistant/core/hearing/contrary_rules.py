@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from assistant.core.hearing.contraries import Contraries, has_value
+from assistant.core.hearing.contraries import TAKEN_BACK, Contraries, has_value
 from assistant.core.hearing.grammar import Node, parse_expansion
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.phrase_rules import meaning
@@ -30,7 +30,8 @@ def without_contrary(
 
     What only holds a value has no wording of its own to be denied.
     """
-    for phrase in (phrase for phrase in phrases if phrase.affirms and _own_words(parse_expansion(phrase.says))):
+    competing = (phrase for phrase in phrases if phrase.affirms and phrase.intent not in TAKEN_BACK)
+    for phrase in (phrase for phrase in competing if _own_words(parse_expansion(phrase.says))):
         made = [whole_words(text.split()) for text in contraries_of(phrase, contraries, graphs)]
         said = {word for text in made for word in text}
         if not any({"not", "never", "neither"} & {*text} for text in made) and "not" not in phrase.says.split():

@@ -18,7 +18,7 @@ def test_while_paused_only_the_words_that_end_it_may_be_said(talk: Talk) -> None
     assert {"next", "value", "pause"} <= intents(talk)
     assert "listen" not in intents(talk)
     talk.say("stop listening")
-    assert intents(talk) == {"listen", "alarm"}
+    assert intents(talk) == {"listen", "alarm", "danger"}
     talk.say("listen again")
     assert {"next", "value", "pause"} <= intents(talk)
 
@@ -65,4 +65,4 @@ def test_each_is_named_after_a_step_and_a_question(library: Library, known: dict
 def test_while_parked_nothing_moves_the_job(library: Library, known: dict[str, tuple]) -> None:
     [parked] = [phrases for name, phrases in known.items() if name.endswith(", parked")]
     asks = {"repeat", "open", "where", "help", "hush"}
-    assert {phrase.intent for phrase in parked} <= {"go-on", "alarm", "out", "here", *asks}
+    assert {phrase.intent for phrase in parked} <= {"go-on", "alarm", "danger", "out", "here", *asks}
