@@ -301,7 +301,8 @@ def _denied(before: State, event: e.Denied, after: State) -> str:
     if event.what in ("back", "undo", "skip", "park", "go-on", "pause", "listen", "wrong"):
         return "Then I leave it as it is."
     if asked.waiting is Waiting.EVIDENCE and asked.ask:
-        return spoken(after, asked.ask.denied)
+        refused = any(event.what == f"option:{one.id}" and one.refuse for one in asked.ask.options)
+        return possible(after) if refused else spoken(after, asked.ask.denied)  # "it did not move" is no bad news
     if asked.waiting not in OF_STEP:
         return "Noted: it is not so."
     step = after.here

@@ -79,6 +79,13 @@ class LeftOver:
             return Turn.NONE
         return Turn.DENIED if denials + missing == 1 and first != "no" else Turn.DOUBTED
 
+    def lacks_most(self, text: Sequence[str], phrase: Sequence[str]) -> bool:
+        """Return whether a text has less than most of the words of a phrase that have a meaning of their own."""
+        lines = [line for line in self._aligned(whole_words(text), whole_words(phrase)) if line[1]]
+        own = [(one, other) for one, other in lines if not self._is_free(other)]
+        found = [one for one, other in own if one and (one == other or self._means(one, other))]
+        return len(found) * 2 <= len(own)
+
     def heard_turn(self, text: Sequence[str], phrase: Sequence[str], distance: Distance) -> Turn:
         """Return what follows for a phrase from what an engine wrote.
 
