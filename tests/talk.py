@@ -15,10 +15,10 @@ from assistant.core.types import Hypothesis
 from assistant.ears import Ears
 from assistant.turn import Desk, Turn, heard, time_passes
 
-READY = """eighty four thousand two hundred kilometres / next step / next step / with jack and stands / next step
-next step / next step / next step""".replace("\n", " / ")
-EVIDENCE = """on concrete / it stayed in its place / the brake light is on / both back wheels / two / one tonne
-it stood firm / confirm going under the car""".replace("\n", " / ")
+PLACE = "on concrete / it stayed in its place / one tonne / confirm the parking place"
+READY = f"""eighty four thousand two hundred kilometres / next step / next step / next step / with jack and stands
+{PLACE} / next step / next step / next step / next step / next step""".replace("\n", " / ")
+EVIDENCE = "the brake light is on / both back wheels / two / it stood firm / confirm going under the car"
 DRAIN = "next step / next step / next step / next step / @600 / next step"
 PLUG = "next step / next step"
 CLOSE = (
@@ -28,15 +28,15 @@ confirm filter housing / three point five litres / the filler cap is tight / con
 next step""".replace("\n", " / ")
 )
 LOWER = "next step / next step"
-START = "outdoors / it is in neutral / four clicks / it is all clear there / confirm starting the engine"
-RUN = f"{LOWER} / {START} / the oil lamp went out / @60 / next step / next step / @300 / next step"
+START = "outdoors / it is all clear there / four clicks / it is in neutral / confirm starting the engine"
+RUN = f"{LOWER} / {START} / the oil lamp went out / @60 / nothing at all / next step / next step / @300 / next step"
 TOP_UP = "near low / point seven litres / the filler cap is tight / confirm filler cap / @300 / next step"
-END = "three quarters / it is completely dry / next step / next step"
+END = "three quarters / it is completely dry / next step / next step / next step"
 WHOLE = " / ".join((READY, EVIDENCE, DRAIN, CLOSE, RUN, TOP_UP, END))
-RAMPS = f"""sixty thousand kilometres / next step / next step / on the ramps / {START} / next step
-the car is on the ramps / next step / next step / next step""".replace("\n", " / ")
-ON_RAMPS = """on concrete / it stayed in its place / the brake light is on / both back wheels / in the hollows
-it stood firm / confirm going under the car""".replace("\n", " / ")
+RAMPS = f"""sixty thousand kilometres / next step / next step / next step / on the ramps / on concrete
+it stayed in its place / confirm the parking place / next step / {START} / next step / the car is on the ramps
+next step / next step / next step""".replace("\n", " / ")
+ON_RAMPS = "the brake light is on / both back wheels / in the hollows / it stood firm / confirm going under the car"
 
 
 class Talk:

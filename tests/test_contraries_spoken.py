@@ -46,7 +46,7 @@ def general() -> tuple[Phrase, ...]:
 def heard(ears: Ears, text: str, voice: str, folder: Path, phrases: tuple[Phrase, ...], noise_db: float | None):
     sound = say(text, voice, folder)
     if noise_db is not None:
-        sound = mixed(sound, compressor(len(sound), 1), noise_db)
+        sound = mixed(sound, compressor(len(sound), 1), noise_db, 1).samples
     return ears.hear(Utterance(np.asarray(sound, np.float32), 0, snr_db=noise_db, voiced=len(sound) / RATE), phrases)
 
 

@@ -123,7 +123,7 @@ def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
         fresh = question(before).gate is not asked.gate or reached
         return [*([asked.gate.intro] if fresh else []), ask(after, asked)]
     if asked.waiting is Waiting.CONFIRM:
-        heard_it = any(isinstance(event, e.Refused | e.NotUnderstood) for event in events)
+        heard_it = any(isinstance(event, e.Refused | e.NotUnderstood | e.Denied) for event in events)
         return [f"Say: confirm {name_of(asked.about)}." if heard_it else ask(after, asked)]
     if reached or told:
         return [present(after)]
@@ -143,7 +143,7 @@ def _again(before: State, events: Sequence[e.Event], after: State, asked: Questi
 def _tone(events: Sequence[e.Event], after: State) -> Tone:
     if any(isinstance(event, e.CheckedIn) for event in events):
         return Tone.ALARM if after.check_in >= ALARM or after.calling else Tone.WARN
-    if any(isinstance(event, e.HelpCalled) for event in events):
+    if any(isinstance(event, e.HelpCalled | e.DangerSaid) for event in events):
         return Tone.ALARM
     if any(isinstance(event, e.Refused | e.Denied) for event in events):
         return Tone.WARN
@@ -226,7 +226,10 @@ def _timer_ended(before: State, event: e.TimerEnded, after: State) -> str:
     step = after.procedure.step(event.name)
     if event.early or not step.wait:
         return ""
-    return f"The time for {step.wait.about} is over. Say: {'listen again' if after.paused else 'next step'}."
+    over = f"The time for {step.wait.about} is over."
+    if step.choice and not after.paused:
+        return f"{over} {step.choice.ask}"
+    return f"{over} Say: {'listen again' if after.paused else 'next step'}."
 
 
 def _told(before: State, event: e.ValueTold, after: State) -> str:
@@ -303,6 +306,8 @@ def _denied(before: State, event: e.Denied, after: State) -> str:
     if asked.waiting is Waiting.EVIDENCE and asked.ask:
         refused = any(event.what == f"option:{one.id}" and one.refuse for one in asked.ask.options)
         return possible(after) if refused else spoken(after, asked.ask.denied)  # "it did not move" is no bad news
+    if asked.waiting is Waiting.CONFIRM and asked.gate:
+        return "Then I permit nothing. To take the last answer back, say: that was wrong."
     if asked.waiting not in OF_STEP:
         return "Noted: it is not so."
     step = after.here
@@ -349,6 +354,7 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.CheckedIn: _checked_in,
     e.HelpCalled: _help_called,
     e.HelpTried: _help_tried,
+    e.DangerSaid: lambda before, event, after: "Come out from under the car now. Keep clear of it.",
     e.CameOut: lambda before, event, after: "Good. You are out. I stop asking.",
     e.Refused: lambda before, event, after: event.say,
     e.Denied: _denied,

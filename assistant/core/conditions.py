@@ -21,10 +21,11 @@ class Unmet:
 
 def unmet(state: State, step: Step) -> Unmet | None:
     """Return the first condition that stands against doing a step now; None where nothing does."""
-    return next(_unmet(state, step), None)
+    return next(all_unmet(state, step), None)
 
 
-def _unmet(state: State, step: Step) -> Iterator[Unmet]:
+def all_unmet(state: State, step: Step) -> Iterator[Unmet]:
+    """Yield the conditions that stand against doing a step now."""
     for name in _never(state, step):
         if name in state.possible and not _is_lost_by_it(state, step, name):
             yield Unmet(state.procedure.condition(name), False)

@@ -13,17 +13,18 @@ from assistant.core import events as e
 from assistant.core import facts, moving, undoing
 from assistant.core.alone import may_be_under
 from assistant.core.conditions import blocked
-from assistant.core.errors import ReadingError
+from assistant.core.errors import ReadingError, TooLittle
 from assistant.core.filling import draws_off
 from assistant.core.gate import Option
 from assistant.core.moving import Draft
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.question import DRAWN_OFF, OF_STEP, Question, Waiting, question
-from assistant.core.readings import check_evidence, check_reading, check_tool, check_torque, check_wanted, wrong_value
+from assistant.core.readings import check_evidence, check_reading, check_told, check_tool, check_torque, wrong_value
 from assistant.core.saying import say_duration
-from assistant.core.state import State, opening
+from assistant.core.state import State, Timer, opening
 from assistant.core.topics import IN_UNITS
 from assistant.core.types import Intent, Understanding, Verdict
+from assistant.core.units import Value
 from assistant.core.wording import say_answer
 
 TOOLS = ("adapter", "wrench")
@@ -33,7 +34,7 @@ TOPICS = (*IN_UNITS, "repeat", "where", "open", "torque", "amount", "why", "sour
 
 TOO_NOISY = "It is too noisy to be sure. Come closer, or stop the noise. Say it again."
 
-ALWAYS = ("alarm", "out")
+ALWAYS = ("alarm", "out", "danger")
 """What is acted on in every state: for the person's life, not for the job."""
 WHILE_PAUSED = ("listen", "here", "park", "go-on", "denied", *ALWAYS)
 """What is acted on while listening is paused. Nobody can say "park" and "go-on" then: they are how the program begins
@@ -125,8 +126,7 @@ def _next(draft: Draft, intent: Intent, asked: Question) -> None:
 
 
 def _end_wait(draft: Draft) -> None:
-    step = draft.state.here
-    timer = next((timer for timer in draft.state.timers if timer.name == step.id), None)
+    step, timer = draft.state.here, _timer(draft.state)
     if timer and step.wait and step.wait.hard:
         left = say_duration((timer.due - draft.at).total_seconds())
         draft.add(e.Refused("wait", f"Too early. Time left: {left}."))
@@ -134,6 +134,11 @@ def _end_wait(draft: Draft) -> None:
     if timer:
         draft.add(e.TimerEnded(step.id, early=True))
     moving.complete(draft)
+
+
+def _timer(state: State) -> Timer | None:
+    """Return the time that runs for the present step."""
+    return next((timer for timer in state.timers if timer.name == state.step), None)
 
 
 def _skip(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -175,18 +180,30 @@ def _value(draft: Draft, intent: Intent, asked: Question) -> None:
         raise wrong_value(None)
     waiting = Waiting(asked.waiting) if not state.pending else _behind_pending(state)
     if waiting is Waiting.VALUE:
-        name = state.doubted or facts.missing(state, state.here) or ""
+        name = (state.pending and state.pending.name) or state.doubted or facts.missing(state, state.here) or ""
         wanted = state.procedure.values[name]
-        draft.add(e.ClaimHeard(wanted.name, check_wanted(value, wanted)))
+        draft.add(e.ClaimHeard(wanted.name, check_told(state, name, value), name))
     elif waiting is Waiting.TIGHTEN:
         part, given = check_torque(state, value)
         draft.add(e.ClaimHeard(part.name, given))
     elif waiting is Waiting.READING and state.here.reading:
         _reading(draft, intent)
     elif waiting is Waiting.EVIDENCE and asked.ask and asked.ask.kind:
-        _evidence(draft, asked, say_answer(asked.ask, check_evidence(state, asked.ask, value)))
+        _number(draft, asked, value)
     else:
         draft.add(e.Refused("no-reading", "I need no number now. Say: repeat that."))
+
+
+def _number(draft: Draft, asked: Question, value: Value) -> None:
+    """Take the number that answers a challenge; what is too little disproves what rests on it."""
+    assert asked.ask
+    try:
+        given = check_evidence(draft.state, asked.ask, value)
+    except TooLittle as error:
+        draft.add(e.Refused(error.code, error.say))
+        _disproved(draft, asked)
+        return
+    _evidence(draft, asked, say_answer(asked.ask, given))
 
 
 def _reading(draft: Draft, intent: Intent) -> None:
@@ -202,7 +219,7 @@ def _reading(draft: Draft, intent: Intent) -> None:
 
 
 def _behind_pending(state: State) -> Waiting:
-    if state.doubted or facts.missing(state, state.here):
+    if state.pending and state.pending.name:
         return Waiting.VALUE
     return Waiting.TIGHTEN if state.here.tighten else Waiting.CLAIM
 
@@ -214,13 +231,29 @@ def _option(draft: Draft, intent: Intent, asked: Question) -> None:
         draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
     elif option.refuse and asked.waiting in (Waiting.EVIDENCE, Waiting.CHOICE):
         draft.add(e.Refused("evidence", option.refuse))
+        _disproved(draft, asked)
     elif asked.waiting is Waiting.EVIDENCE:
         _evidence(draft, asked, option.show)
     elif draft.state.here.choice and asked.waiting is Waiting.CHOICE:
-        draft.add(e.ChoiceMade(draft.state.here.choice.name, option.id))
-        moving.complete(draft)
+        _choose(draft, draft.state.here.choice.name, option)
     else:
         draft.add(e.Refused("answer", "First I need another answer. Say: repeat that."))
+
+
+def _choose(draft: Draft, name: str, option: Option) -> None:
+    """Take a choice; while a time runs that must not be cut short, only one that can't wait."""
+    wait, timer = draft.state.here.wait, _timer(draft.state)
+    if timer and wait and wait.hard and not option.at_once:
+        draft.add(e.Refused("wait", f"Too early. Time left: {say_duration((timer.due - draft.at).total_seconds())}."))
+        return
+    draft.add(e.ChoiceMade(name, option.id))
+    moving.complete(draft)
+
+
+def _disproved(draft: Draft, asked: Question) -> None:
+    """Let nothing be relied on any more that an answer disproves: a car that moved has to be set up anew."""
+    for name in asked.ask.undoes if asked.ask else ():
+        moving.change(draft, name, holds=None)
 
 
 def _evidence(draft: Draft, asked: Question, answer: str) -> None:
@@ -259,10 +292,9 @@ def _confirm(draft: Draft, intent: Intent, asked: Question) -> None:
 def _confirm_claim(draft: Draft) -> None:
     state, pending = draft.state, draft.state.pending
     assert pending
-    name = state.doubted or facts.missing(state, state.here)
-    if name and pending.value:
+    if pending.name and pending.value:
         source = f"told by the owner, {draft.at:%Y-%m-%d}"
-        draft.add(e.ValueTold(state.vehicle.id, name, Spec(value=pending.value, source=source)))
+        draft.add(e.ValueTold(state.vehicle.id, pending.name, Spec(value=pending.value, source=source)))
         return
     if state.here.tighten and pending.value:
         draft.add(e.TorqueGiven(state.here.tighten.part, pending.value))
@@ -275,6 +307,8 @@ def _denied(draft: Draft, intent: Intent, asked: Question) -> None:
         _alarm(draft, intent, asked)
         return
     draft.add(e.Denied(intent.option or "", intent.words))
+    if asked.waiting is Waiting.EVIDENCE:
+        _disproved(draft, asked)
     if draft.state.pending and not draft.state.paused:
         draft.add(e.ClaimDropped(draft.state.pending.what))
 
@@ -287,12 +321,23 @@ def _condition(draft: Draft, intent: Intent, asked: Question) -> None:
         draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
         return
     wanted = holds == "holds"
-    if wanted and not (asked.unmet and asked.unmet.condition.id == name and asked.unmet.wanted):
+    if wanted and not _is_asked_for(draft.state, asked, name):
         draft.add(e.Refused("answer", "I did not ask for that. Say: repeat that."))
         return
     moving.change(draft, name, holds=wanted, said=True)
     if not draft.events:
         draft.add(e.Asked("repeat"))
+
+
+def _is_asked_for(state: State, asked: Question, name: str) -> bool:
+    """Return whether it was asked to bring a condition about, and there is a way to."""
+    unmet = asked.unmet
+    return (
+        unmet is not None
+        and unmet.wanted
+        and unmet.condition.id == name
+        and bool(unmet.condition.ways(True, facts.tags(state)))
+    )
 
 
 def _led_back(draft: Draft) -> None:
@@ -304,6 +349,14 @@ def _led_back(draft: Draft) -> None:
 
 def _alarm(draft: Draft, intent: Intent, asked: Question) -> None:
     draft.add(e.HelpCalled())
+
+
+def _danger(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take the car for unsafe: nothing that makes it safe can be relied on any more."""
+    draft.add(e.DangerSaid())
+    for condition in draft.state.procedure.conditions:
+        if not condition.hazard:
+            moving.change(draft, condition.id, holds=None)
 
 
 def _out(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -344,6 +397,7 @@ _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
     "condition": _condition,
     "alarm": _alarm,
     "out": _out,
+    "danger": _danger,
     "pause": _pause,
     "listen": _listen,
     "park": _park,

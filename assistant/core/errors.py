@@ -33,6 +33,12 @@ class ReadingError(AssistantError):
     code = "reading"
 
 
+class TooLittle(ReadingError):  # noqa: N818 — the shortest true name
+    """Evidence shows the opposite of what is wanted: too few stands, too weak, no brake."""
+
+    code = "evidence"
+
+
 class DeviceError(AssistantError):
     """A device, a model, or the disk failed. The job is kept; the message says how to go on."""
 

@@ -120,6 +120,8 @@ class ClaimHeard:
     what: str
     """Name of the thing to confirm, as spoken."""
     value: QuantityText | None = None
+    name: str = ""
+    """Of a value of the vehicle: which one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,6 +292,11 @@ class HelpTried:
 
 
 @dataclass(frozen=True, slots=True)
+class DangerSaid:
+    """The person said that the car is not safe: it moved, or is about to."""
+
+
+@dataclass(frozen=True, slots=True)
 class CameOut:
     """The person said that they are out from under the car."""
 
@@ -324,7 +331,8 @@ Event = (
     | EvidenceGiven | EvidenceWithdrawn | GatePassed | GateFell | ClaimHeard | ClaimDropped | ToolMeasured | ValueTold
     | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | PartOpened | PartClosed | ConditionChanged
     | Drained | TimerStarted | TimerEnded | Asked | Refused | Denied | NotUnderstood | LeftAlone | CheckedIn
-    | HelpCalled | HelpTried | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed | JobFinished
+    | HelpCalled | HelpTried | DangerSaid | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed
+    | JobFinished
 )  # fmt: skip
 
 KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}

@@ -197,9 +197,15 @@ def _led(node: _Node, name: str, events: tuple[e.Event, ...], report: Report) ->
 
 
 def walk(procedure: Procedure, vehicle: Vehicle, turns: Iterable[Callable[[State], Intent | int]]) -> Report:
-    """Return what one long talk finds: each turn gives what is meant in a state, or how many seconds pass."""
+    """Return what a long talk finds: each turn gives what is meant in a state, or how many seconds pass.
+
+    Where a job is finished the next one begins.
+    """
     report, node, at = Report(), begun(procedure, vehicle), AT
+    seen: set[Hashable] = set()
     for turn in turns:
+        if node.state.finished_at:
+            node = begun(procedure, vehicle)
         meant = turn(node.state)
         at += timedelta(seconds=meant if isinstance(meant, int) else 2)
         if isinstance(meant, int):
@@ -211,6 +217,8 @@ def walk(procedure: Procedure, vehicle: Vehicle, turns: Iterable[Callable[[State
         for fault in broken_in(node.state, node.book):
             report.note(fault, node.way)
         report.moves += 1
+        seen.add(_key(node))
+    report.states = len(seen)
     return report
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from assistant.core.car import Act
 from assistant.core.compute import drain_pan, fill, intervals, lifting, oil_level
 from assistant.core.compute.result import Result
 from assistant.core.data import names_in
@@ -96,6 +97,8 @@ def names_of(state: State, step: Step) -> tuple[str, ...]:
         names.append(torque)
     if step.reading and step.reading.fills:
         names += {"capacity": ("first-fill",), "mark": ("top-up",), "loss": ()}[step.reading.fills]
+    if Act.RUNNING in step.acts and state.procedure.fluid:  # whether there is enough of it has to be known
+        names += [state.procedure.fluid.capacity, state.procedure.fluid.span]
     asks = [ask for gate in step.needs for ask in state.procedure.gate(gate).asks if ask.applies(tags(state))]
     for ask in asks:
         names += [*names_in(ask.ask), *([ask.least] if isinstance(ask.least, str) else [])]

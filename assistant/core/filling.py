@@ -107,8 +107,8 @@ def _since_level(state: State) -> tuple[ReadingFact, ...]:
 def unfit(state: State) -> str:
     """Return why the engine must not run with what is in it: too little, or too much; empty where it may."""
     fluid = state.procedure.fluid
-    if not fluid or not state.drained:
-        return ""
+    if not fluid or not state.drained or any(facts.missing_of(state, name) for name in (fluid.capacity, fluid.span)):
+        return ""  # what nobody told is asked for first
     too_much, too_little = bounds_broken(state)
     if too_much:
         return f"The engine must not run yet. There is too much {fluid.name} in it. Say: go back one step."

@@ -19,6 +19,8 @@ class Option(Data):
     show: str
     refuse: str | None = None
     """For an answer that shows the opposite of what is wanted: what to say and do. The question stays open."""
+    at_once: bool = False
+    """Of a choice that is made while a time runs: true where it need not be over."""
 
 
 class Ask(Tagged):
@@ -41,6 +43,8 @@ class Ask(Tagged):
     most: int | Annotated[str, Field(min_length=1)] | None = None
     """The most that can be: a number, or an amount with its unit."""
     too_much: str = ""
+    undoes: tuple[Name, ...] = ()
+    """Conditions that can't be relied on any more where the answer shows the opposite of what is wanted."""
     sets: tuple[Name, ...] = ()
     """Conditions that hold once it is answered."""
     ends: tuple[Name, ...] = ()

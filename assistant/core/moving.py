@@ -125,10 +125,10 @@ def go_on(draft: Draft, step: Step) -> None:
 
 
 def lead_back(draft: Draft, condition: str) -> None:
-    """Lead the person back to the last step on the way that brought a condition about, if there is one."""
+    """Lead the person to the last step on the way that brought a condition about, to do it again, if there is one."""
     for name in reversed(draft.state.path[:-1]):
         if condition in draft.state.procedure.step(name).sets:
-            reopen(draft, name)
+            draft.add(e.StepEntered(name))
             return
 
 
@@ -156,8 +156,9 @@ def _take_back(draft: Draft, step: Step, before: Sequence[str]) -> None:
         let_gates_fall(draft, act)
     _change(draft, [name for name in step.sets if not _is_hazard(draft, name)], holds=None)
     brought_about = {name for other in before for name in draft.state.procedure.step(other).sets}
-    for name in sorted(brought_about.intersection(step.ends)):
-        _may_hold(draft, name)
+    for name in step.ends:
+        if step.acts or name in brought_about:
+            _may_hold(draft, name)
 
 
 def _may_hold(draft: Draft, name: str) -> None:

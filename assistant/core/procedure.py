@@ -117,7 +117,10 @@ class Wait(Data):
 
 
 class Step(Tagged):
-    """One action. At most one of its questions is set; without any, "next" ends it."""
+    """One action. At most one of its questions is set; without any, "next" ends it.
+
+    What is looked for while a time runs is a choice beside the wait.
+    """
 
     id: Name
     title: str
@@ -159,7 +162,7 @@ class Step(Tagged):
     @model_validator(mode="after")
     def _one_question(self) -> Self:
         asked = [name for name in ("reading", "choice", "claim", "tighten", "wait") if getattr(self, name)]
-        if len(asked) > 1:
+        if len(asked) > 1 and asked != ["choice", "wait"]:
             raise ValueError(f"a step asks one thing, this one asks {' and '.join(asked)}")
         return self
 
@@ -224,7 +227,7 @@ class Procedure(Data):
             )
         for gate in self.gates:
             for ask in gate.asks:
-                _known(f"ask {ask.id!r}", "condition", {*ask.sets, *ask.ends}, known)
+                _known(f"ask {ask.id!r}", "condition", {*ask.sets, *ask.ends, *ask.undoes}, known)
             _known(f"gate {gate.id!r}", "cause", {*gate.falls_on}, causes)
         return self
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from typing import TypeVar
 
 from assistant.core import events as e
 from assistant.core import facts
@@ -19,10 +20,12 @@ from assistant.core.state import State
 from assistant.core.units import Amount, Level, convert
 
 SUPPORT = frozenset({"firm-ground", "level-ground", "brake", "chocks", "support", "push-test"})
+PLACED = frozenset({"firm-ground", "level-ground"})
+"""What of that is shown before the car is raised: the ground does not change under it."""
 """What must be shown by evidence before anyone goes under the car."""
 START = frozenset({"fresh-air", "neutral", "brake", "clear"})
 """What must be shown before an engine is started."""
-UNDER, ENGINE = "under-car", "start-engine"
+UNDER, ENGINE, PLACE = "under-car", "start-engine", "place"
 """The gates that every job calls so."""
 RUNNING, GEAR, BRAKE = "engine-running", "in-gear", "brake-on"
 UP = frozenset({"on-stands", "on-ramps"})
@@ -53,8 +56,8 @@ class Book:
     drained: bool = False
     poured: tuple[tuple[str, str, Decimal], ...] = field(default=(), compare=False)
     """Each pour since the fluid ran out, less what came out: its step, its name, its litres."""
-    level: tuple[Decimal, Decimal, int] | None = field(default=None, compare=False)
-    """The last reading of the level, and after how many pours it was taken."""
+    levels: tuple[tuple[str, str, Decimal, Decimal, int], ...] = field(default=(), compare=False)
+    """Each reading of the level: its step, its name, its ends, and after how many pours it was taken."""
 
 
 def noted(state: State, book: Book, event: e.Event) -> Book:
@@ -109,7 +112,8 @@ def _begun(book: Book, step: Step) -> Book:
         up=book.up and not moves,
         down=book.down and not moves,
     )
-    return replace(begun, proofs=frozenset(one for one in book.proofs if one[0] != UNDER)) if moves else begun
+    ends = {UNDER, *([PLACE] if Act.LOWERING in step.acts else [])}
+    return replace(begun, proofs=frozenset(one for one in book.proofs if one[0] not in ends)) if moves else begun
 
 
 def _done(book: Book, step: Step) -> Book:
@@ -121,7 +125,7 @@ def _done(book: Book, step: Step) -> Book:
         down=book.down or bool(UP.intersection(step.ends)),
         touched=book.touched | {*step.opens},
     )
-    return replace(done, drained=True, poured=(), level=None) if step.drains else done
+    return replace(done, drained=True, poured=(), levels=()) if step.drains else done
 
 
 def _reopened(book: Book, state: State, target: str) -> Book:
@@ -173,16 +177,24 @@ def _of_parts(book: Book, event: e.Event) -> Book:
 
 def _of_fluid(book: Book, event: e.ReadingTaken | e.ReadingWithdrawn) -> Book:
     if isinstance(event, e.ReadingWithdrawn):
-        place = max((i for i, one in enumerate(book.poured) if one[:2] == (event.step, event.name)), default=None)
-        if place is None:
-            return book
-        return replace(book, poured=(*book.poured[:place], *book.poured[place + 1 :]))
+        key = (event.step, event.name)
+        return replace(book, poured=_without_last(book.poured, key), levels=_without_last(book.levels, key))
     if isinstance(event.value, Level):
-        return replace(book, level=(event.value.lowest, event.value.highest, len(book.poured)))
+        read = (event.step, event.name, event.value.lowest, event.value.highest, len(book.poured))
+        return replace(book, levels=(*book.levels, read))
     if not (event.adds or event.removes):
         return book
     litres = convert(event.value, "litre").magnitude * (1 if event.adds else -1)
     return replace(book, poured=(*book.poured, (event.step, event.name, litres)))
+
+
+Noted = TypeVar("Noted", bound=tuple[object, ...])
+
+
+def _without_last(noted: tuple[Noted, ...], key: tuple[str, str]) -> tuple[Noted, ...]:
+    """Return what was noted without the newest of a step and a name."""
+    place = max((index for index, one in enumerate(noted) if one[:2] == key), default=None)
+    return noted if place is None else (*noted[:place], *noted[place + 1 :])
 
 
 _MOVES_ON = (e.StepDone, e.StepEntered, e.StepSkipped, e.PartClosed, e.EvidenceGiven, e.GatePassed, e.TorqueGiven,
@@ -210,6 +222,8 @@ def broken_by(state: State, book: Book, event: e.Event) -> Iterator[str]:
 
 
 def _broken_by_acts(state: State, book: Book, step: Step) -> Iterator[str]:
+    if Act.RAISING in step.acts and not {proof for gate, proof in book.proofs if gate == PLACE} >= PLACED:
+        yield f"told to raise the car without {', '.join(sorted(PLACED))}"
     blocking = sorted(part for part in book.open if set(step.acts).intersection(state.procedure.part(part).blocks))
     if blocking:
         yield f"told to do {step.id} with {', '.join(blocking)} open"
@@ -231,10 +245,10 @@ def _unfit(state: State, book: Book) -> str:
     if not (fluid and book.drained):
         return ""
     capacity, span = (_litres(facts.value(state, name)) for name in (fluid.capacity, fluid.span))
-    if book.level is None:
+    if not book.levels:
         total = sum((litres for *_, litres in book.poured), Decimal(0))
         return "too little in it" if total < capacity - span else "too much in it" if total > capacity else ""
-    low, high, place = book.level
+    *_, low, high, place = book.levels[-1]
     since = sum((litres for *_, litres in book.poured[place:]), Decimal(0)) / span
     if high + since < 0:
         return "too little in it"
@@ -263,10 +277,10 @@ def broken_in(state: State, book: Book) -> Iterator[str]:
 
 
 def _broken_under(book: Book) -> Iterator[str]:
-    shown = {proof for gate, proof in book.proofs if gate == UNDER}
+    shown = {proof for gate, proof in book.proofs if gate in (UNDER, PLACE)}
     if not shown >= SUPPORT:
         yield f"under the car without {', '.join(sorted(SUPPORT - shown))}"
-    if UNDER not in book.confirmed:
+    if not {UNDER, PLACE} <= book.confirmed:
         yield "under the car without confirmation of the evidence"
     if not book.up:
         yield "under the car while it does not surely stand raised"

@@ -103,7 +103,7 @@ def of_step(step: Step, state: State | None = None) -> Question:
         return Question(Waiting.READING, DRAWN_OFF)
     if step.reading and not (filled and filled.enough):
         return Question(Waiting.READING, step.reading.name)
-    if step.choice:
+    if step.choice:  # before its time, if it has one: what is looked for while it runs
         return Question(Waiting.CHOICE, step.choice.name)
     if step.claim:
         return Question(Waiting.CLAIM, step.claim.name)

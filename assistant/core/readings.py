@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -11,10 +13,10 @@ from assistant.core.compute import torque
 from assistant.core.compute.bolts import plausible
 from assistant.core.compute.calculation import Row
 from assistant.core.compute.intervals import due_date
-from assistant.core.errors import DataError, ReadingError
+from assistant.core.errors import DataError, ReadingError, TooLittle
 from assistant.core.filling import most_to_pour
 from assistant.core.gate import Ask
-from assistant.core.procedure import Part, Procedure, Reading, Vehicle, Wanted
+from assistant.core.procedure import Part, Procedure, Reading, Spec, Vehicle, Wanted
 from assistant.core.state import State
 from assistant.core.units import Amount, Kind, Level, Value, amount, convert, owner_unit, write_amount
 from assistant.core.wording import say_for_owner
@@ -80,6 +82,22 @@ def check_wanted(value: Value, wanted: Wanted) -> Amount:
     return given
 
 
+def check_told(state: State, name: str, value: Value) -> Amount:
+    """Return a missing value as its owner told it; ReadingError where it can't be right, alone or beside the others."""
+    given = check_wanted(value, state.procedure.values[name])
+    told = {**state.told, name: Spec(value=given, source="told by the owner")}
+    check_together(replace(state, told=told), name)
+    return given
+
+
+def check_together(state: State, name: str) -> None:
+    """Raise ReadingError for values from which nothing can be worked out, though each can be right by itself."""
+    for computed in facts.COMPUTED.values():
+        if name in computed.needs and all(state.spec(needed) for needed in computed.needs):
+            with suppress(facts.Missing):  # a reading that nobody took yet
+                computed.work(state)
+
+
 def check_vehicle(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Sequence[Row]]) -> None:
     """Raise `DataError` for a value of a vehicle that can't be right, before a job is begun with it.
 
@@ -136,7 +154,8 @@ def check_evidence(state: State, ask: Ask, value: Value) -> Amount:
         raise ReadingError(f"{ask.id}: {given.magnitude} can't be counted", say="Say a whole number. Count again.")
     least, most = (_bound(state, bound, given) for bound in (ask.least, ask.most))
     if given.magnitude < least:
-        raise ReadingError(f"{ask.id}: {given.magnitude} {given.unit} is too little", say=ask.too_little)
+        message = f"{ask.id}: {given.magnitude} {given.unit} is too little"
+        raise TooLittle(message, say=ask.too_little)
     if given.magnitude > most:
         raise ReadingError(f"{ask.id}: {given.magnitude} {given.unit} is too much to be right", say=ask.too_much)
     return given

@@ -261,7 +261,7 @@ def _value_told(state: State, event: e.ValueTold, at: datetime) -> State:
 
 def _value_withdrawn(state: State, event: e.ValueWithdrawn, at: datetime) -> State:
     told = _without(state.told, lambda name: name == event.name)
-    without = replace(state, told=told, doubted=event.name)
+    without = replace(state, told=told, doubted=event.name, pending=None)
     return _unsaid(without, lambda one: isinstance(one, e.ValueTold) and one.name == event.name)
 
 

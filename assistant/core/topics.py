@@ -13,6 +13,7 @@ from assistant.core.errors import ReadingError
 from assistant.core.filling import fill_of
 from assistant.core.possible import possible
 from assistant.core.procedure import Part
+from assistant.core.question import question
 from assistant.core.saying import say_duration, say_integer
 from assistant.core.state import State
 from assistant.core.units import Amount, Kind, kind_of, owner_unit, rounded_in
@@ -164,6 +165,13 @@ def _source(state: State) -> str:
     return facts.source(state, names[-1])
 
 
+def _why(state: State) -> str:
+    asked = question(state)
+    if asked.gate:
+        return f"It is a check before {asked.gate.name}. What nobody looked at can't be relied on."
+    return spoken(state, state.here.why)
+
+
 def _time(state: State) -> str:
     now = state.heard_at
     if not state.timers or not now:
@@ -184,7 +192,7 @@ _TOPICS: dict[str, Callable[[State], str]] = {
     "open": what_is_open,
     "torque": _torque,
     "amount": _amount,
-    "why": lambda state: spoken(state, state.here.why),
+    "why": _why,
     "source": _source,
     "time": _time,
     "help": _help,

@@ -74,7 +74,9 @@ def _values(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
     """Yield values of the right kind: good ones, and such as must be refused."""
     if asked.waiting is Waiting.VALUE:
         wanted = state.procedure.values[asked.about]
-        yield "in range", wanted.least
+        yield "least", wanted.least
+        yield "most", wanted.most
+        yield "between", _times(wanted.most, Decimal("0.5"))
         yield f"{NEVER}: below its least", _times(wanted.least, 1 - _LITTLE)
         yield f"{NEVER}: above its most", _times(wanted.most, 1 + _LITTLE)
     elif asked.ask and asked.ask.kind:

@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 from assistant.core import events as e
 from assistant.core import facts, moving
-from assistant.core.conditions import blocked, unmet
+from assistant.core.conditions import all_unmet, blocked
 from assistant.core.moving import Draft
 from assistant.core.state import Said
 
@@ -47,11 +47,12 @@ def _if_possible(draft: Draft, lead: Callable[[Draft], None]) -> None:
             e.Refused("back", "There is no way back from here. What was read there no longer counts. Go on instead.")
         )
         return
-    found = unmet(trial.state, trial.state.here)
-    if found and not found.condition.gated and not found.condition.ways(found.wanted, facts.tags(trial.state)):
-        what = found.condition.name.lower()
-        draft.add(e.Refused("back", f"There is no way back from here. That step needs that {what}. Go on instead."))
-        return
+    tags = facts.tags(trial.state)
+    for found in all_unmet(trial.state, trial.state.here):
+        if not found.condition.gated and not found.condition.ways(found.wanted, tags):
+            what = found.condition.name.lower()
+            draft.add(e.Refused("back", f"There is no way back from here. That step needs that {what}. Go on instead."))
+            return
     for event in trial.events:
         draft.add(event)
 

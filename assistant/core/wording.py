@@ -67,11 +67,11 @@ def fill_words(state: State, filled: Fill) -> str:
     amounts = (filled.total, filled.surplus, filled.lacking, filled.wanted)
     total, surplus, _, wanted = (say_for_owner(state, amount) for amount in amounts)
     if filled.surplus.magnitude:
-        return f"In all {total}. That is too much {fluid}. Do not start the engine. Draw off: {surplus}."
+        return f"That makes {total}. It is too much {fluid}. Do not start the engine. Draw off: {surplus}."
     if filled.enough and filled.total.magnitude <= 0:
         return f"No {fluid} is lacking."
     if filled.total.magnitude <= 0:
         return f"Pour in: {wanted}, not more."
     if filled.lacking.magnitude:
-        return f"In all {total}. That is too little {fluid}. Pour in: {wanted} more."
-    return f"In all {total}. That is enough for now."
+        return f"That makes {total}. It is too little {fluid}. Pour in: {wanted} more."
+    return f"That makes {total}. It is enough for now."

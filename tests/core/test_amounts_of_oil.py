@@ -8,7 +8,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from assistant.core import facts
-from tests.talk import CLOSE, DRAIN, EVIDENCE, READY, RUN, START, Talk
+from tests.talk import CLOSE, DRAIN, EVIDENCE, PLACE, READY, RUN, START, Talk
 
 BEFORE_POURING = " / ".join((READY, EVIDENCE, DRAIN, CLOSE.split(" / three point five")[0]))
 DIPSTICK = " / ".join((READY, EVIDENCE, DRAIN, CLOSE, RUN))
@@ -42,7 +42,7 @@ def test_going_back_after_pouring_does_not_pour_again(talk: Talk) -> None:
     talk.say(f"{BEFORE_POURING} / three point five litres")
     talk.say("go back one step")
     assert talk.state.step == "pour-first"
-    assert "In all three point five litres. That is enough for now." in talk.said
+    assert "That makes three point five litres. It is enough for now." in talk.said
     assert talk.waiting == "next"
     talk.say("next step")
     assert poured(talk) == Decimal("3.5")
@@ -104,10 +104,12 @@ def test_lost_oil_is_counted_and_poured_in_again(talk: Talk) -> None:
 
 
 def test_a_leak_at_the_plug_is_a_repair_with_everything_in_the_ledger(talk: Talk) -> None:
-    talk.say(f"{DIPSTICK} / three quarters / wet at the plug / next step / on stands / next step / next step")
-    talk.say("next step / next step")
-    assert talk.waiting == "evidence:under-car/ground"
-    talk.say(f"{EVIDENCE} / next step / next step / the plug is out")
+    talk.say(f"{DIPSTICK} / three quarters / dripping from the tray / next step / on stands / {PLACE} / next step")
+    talk.say("next step / next step / next step / next step")
+    assert talk.waiting == "evidence:under-car/brake"
+    talk.say(f"{EVIDENCE} / I took the tray off")
+    assert talk.state.step == "plug-look"  # where the oil comes from is looked for before anything is drained
+    talk.say("wet at the plug / next step / the filler cap is off / the plug is out")
     assert {"undertray", "filler-cap", "drain-plug"} <= set(talk.state.ledger.parts)
     assert poured(talk) == 0
     talk.say("@600 / next step / next step / next step / thirty newton metres / confirm drain plug")

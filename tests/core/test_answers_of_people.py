@@ -76,7 +76,7 @@ def what_matters(state: State) -> tuple[object, ...]:
 
 def of_each_kind(places: dict[str, Place]) -> dict[str, Place]:
     """Return a place for each kind of question, several where numbers, answers and names are asked for."""
-    named = ("evidence:under-car/ground", "evidence:under-car/stands", "evidence:under-car/rating", "odometer",
+    named = ("evidence:place/ground", "evidence:under-car/stands", "evidence:place/rating", "odometer",
              "dipstick", "pour-first", "confirm:the drain plug", "confirm:oil capacity with filter",
              "confirm:going under the car", "are you all right")  # fmt: skip
     found = {name: places[name] for name in named}

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.adapters.library import Library, read_yaml
 from assistant.core.hearing.contraries import DENIED, Contraries
-from assistant.core.hearing.contrary_rules import contraries_of, taken_for_another, without_contrary
+from assistant.core.hearing.contrary_rules import contraries_of, is_over, taken_for_another, without_contrary
 from assistant.core.hearing.matching import Phrasebook
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.phrases import situations
@@ -52,6 +52,8 @@ def affirmed(ears: Ears, text: str, phrases: tuple[Phrase, ...], denies: Phrase 
     if match.verdict is not Verdict.ACCEPTED or not match.best or not match.best.phrase.affirms:
         return None
     taken = match.best.phrase
+    if is_over(taken):
+        return None
     another = denies and denies.option and taken.option and taken.option != denies.option
     return None if another and taken.intent == "option" else f"{text!r} is taken for {match.best.words!r}"
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import random
-from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
@@ -20,9 +18,9 @@ from assistant.core.explore import walk
 from assistant.core.procedure import Vehicle
 from assistant.core.question import question
 from assistant.core.state import State, evolve, fold
-from assistant.core.tried import tried
 from assistant.core.types import Intent
 from assistant.core.units import SYMBOLS, Amount, Level, kind_of
+from tests.chance import turns
 
 SHELF = Library()
 JOB = SHELF.job("oil-and-filter")
@@ -88,45 +86,12 @@ def legal(state: State) -> None:
         assert not state.possible & {"on-stands", "on-ramps", "engine-running"}
 
 
-CONDITIONS = [f"{one.id}:{how}" for one in JOB.conditions for how in ("holds", "over")]
-DENIALS = ["", "here", *(f"option:{name}" for name in OPTIONS)]
-
-
-def turns(seed: int, count: int) -> Iterator[Callable[[State], Intent | int]]:
-    """Yield turns of a long talk drawn by chance: mostly what fits, with denials, nonsense and bursts of going back."""
-    chance = random.Random(seed)
-    back = 0
-    for _ in range(count):
-        back = back - 1 if back > 0 else chance.choice((0,) * 30 + (3, 8, 25))
-        if back:
-            name = chance.choice(("back", "back", "undo"))
-            yield lambda state, name=name: Intent(name)
-        else:
-            yield lambda state: _turn(state, chance)
-
-
-def _turn(state: State, chance: random.Random) -> Intent | int:
-    lot = chance.random()
-    if lot < 0.75:
-        return chance.choice([*tried(state), Intent("next")])
-    if lot < 0.8:
-        return chance.choice((2, 30, 700, 1300))
-    if lot < 0.85:
-        return Intent("denied", option=chance.choice(DENIALS))
-    if lot < 0.9:
-        return Intent("condition", option=chance.choice(CONDITIONS))
-    if lot < 0.95:
-        return Intent(chance.choice(INTENTS), option=chance.choice(OPTIONS))
-    number = Decimal(chance.choice(("-1", "0", "0.5", "2", "4.4", "30", "100000", "1e9")))
-    unit = chance.choice(sorted(SYMBOLS))
-    return Intent("value", value=Amount(number, unit, kind_of(unit)))
-
-
 @pytest.mark.parametrize("vehicle", SHELF.vehicles(), ids=lambda vehicle: vehicle.id)
 @pytest.mark.parametrize("lacks", [(), ("drain-plug-torque", "oil-capacity", "mass")])
 @pytest.mark.parametrize("seed", range(3))
 def test_a_long_talk_by_chance_breaks_no_promise(vehicle: Vehicle, lacks: tuple[str, ...], seed: int) -> None:
     values = {name: spec for name, spec in vehicle.values.items() if name not in lacks}
-    report = walk(JOB, vehicle.model_copy(update={"values": values}), turns(seed, 2_000))
+    report = walk(JOB, vehicle.model_copy(update={"values": values}), turns(JOB, seed, 4_000))
     assert report.broken == []
-    assert report.moves == 2_000
+    assert report.moves == 4_000
+    assert report.states > 200

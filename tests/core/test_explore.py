@@ -43,15 +43,16 @@ def option(*names: str) -> list[Intent]:
 
 
 NEXT, CONFIRM = Intent("next"), Intent("confirm")
-PREPARED = [value("50000 km"), NEXT, NEXT]
-RAISED = [*PREPARED, *option("stands"), NEXT, NEXT, NEXT, NEXT]
-PROVEN = [*option("concrete", "stays", "lamp", "back"), value("2 pieces"), value("1 t"), *option("firm")]
+PREPARED = [value("50000 km"), NEXT, NEXT, NEXT]
+PLACED = [*option("stands", "concrete", "stays"), value("1 t"), CONFIRM]
+RAISED = [*PREPARED, *PLACED, NEXT, NEXT, NEXT, NEXT, NEXT]
+PROVEN = [*option("lamp", "back"), value("2 pieces"), *option("firm")]
 UNDER = [*RAISED, *PROVEN, CONFIRM]
 PLUG_OUT = [*UNDER, NEXT, NEXT, NEXT]
 TIGHT = [*PLUG_OUT, NEXT, NEXT, NEXT, NEXT, value("30 N·m"), CONFIRM, NEXT, value("25 N·m"), CONFIRM]
 """A wait ends early here: at draining it may."""
 FILLED = [*TIGHT, value("3.5 L"), Intent("claim"), CONFIRM, *option("none"), NEXT, NEXT]
-STARTING = [*option("outdoors", "neutral", "lamp", "clear")]
+STARTING = [*option("outdoors", "clear", "lamp", "neutral")]
 
 
 def changed(step: str, **fields: object) -> Procedure:
@@ -162,7 +163,7 @@ def test_a_broken_engine_is_found(name: str, monkeypatch: pytest.MonkeyPatch) ->
 
 def test_a_told_value_below_its_least_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     values = {name: spec for name, spec in CAR.values.items() if name != "drain-plug-torque"}
-    monkeypatch.setattr(engine, "check_wanted", lambda given, wanted: given)
+    monkeypatch.setattr(engine, "check_told", lambda state, name, given: given)
     car = CAR.model_copy(update={"values": values})
     report = explore(JOB, car, after=[*PLUG_OUT, NEXT, NEXT, NEXT, NEXT], stop=True, loops=0, most=50)
     assert any("below its least was taken" in line for line in report.broken)

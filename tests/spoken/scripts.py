@@ -24,6 +24,7 @@ from tests.talk import (
     EVIDENCE,
     LOWER,
     ON_RAMPS,
+    PLACE,
     RAMPS,
     READY,
     RUN,
@@ -35,20 +36,19 @@ from tests.talk import (
 
 HERE = Path(__file__).parent
 DIPSTICK = " / ".join((READY, EVIDENCE, DRAIN, CLOSE, RUN))
-RUN_A_MINUTE = "@60 / next step / next step / @300 / next step"
+RUN_A_MINUTE = "@60 / nothing at all / next step / @300 / next step"
 AGAIN = f"{LOWER} / {START} / the oil lamp went out / {RUN_A_MINUTE}"
 
 SCRIPTS = {
     "stands": ("tarnwick-plover-16", WHOLE),
     "ramps": (
         "bannockfield-heron-25",
-        f"{RAMPS.replace('sixty thousand kilometres', 'fifty two thousand miles')} / next step / {ON_RAMPS} / next step"
-        " / @600 / next step / the filter is off / the filter is hand tight / confirm oil filter / next step"
-        " / next step / twenty eight foot pounds / confirm drain plug / four point seven quarts"
-        " / the filler cap is tight"
+        f"{RAMPS.replace('sixty thousand kilometres', 'fifty two thousand miles')} / {ON_RAMPS} / next step / next step"
+        " / @600 / next step / next step / next step / twenty eight foot pounds / confirm drain plug / the filter is off"
+        " / the filter is hand tight / confirm oil filter / four point seven quarts / the filler cap is tight"
         f" / confirm filler cap / next step / the chocks are out / {START} / the oil lamp went out / next step"
         f" / it is in neutral / the parking brake is on / {RUN_A_MINUTE} / three quarters / it is dry / next step"
-        " / next step",
+        " / next step / next step",
     ),
     "leak-at-the-filter": (
         "tarnwick-plover-16",
@@ -58,10 +58,18 @@ SCRIPTS = {
     ),
     "leak-at-the-plug": (
         "tarnwick-plover-16",
-        f"{DIPSTICK} / three quarters / wet at the plug / next step / on stands / next step / next step / next step"
-        f" / next step / {EVIDENCE} / next step / next step / the plug is out / @600 / next step / next step"
-        " / next step / thirty newton metres / confirm drain plug / three point five litres / the filler cap is tight"
-        f" / confirm filler cap / it is completely dry / next step / {AGAIN} / {TOP_UP} / {END}",
+        f"{' / '.join((READY, EVIDENCE, DRAIN, CLOSE, LOWER, START))} / the oil lamp went out / it drips / next step"
+        f" / dripping from the tray / next step / on stands / {PLACE} / next step / next step / next step / next step"
+        f" / next step / {EVIDENCE} / I took the tray off / wet at the plug / next step / next step / the plug is out"
+        " / @600 / next step / next step / next step / thirty newton metres / confirm drain plug"
+        " / three point five litres / the filler cap is tight / confirm filler cap / it is completely dry / next step"
+        f" / {AGAIN} / {TOP_UP} / {END}",
+    ),
+    "lamp-stays-on": (
+        "tarnwick-plover-16",
+        f"{' / '.join((READY, EVIDENCE, DRAIN, CLOSE, LOWER, START))} / it did not go out / the oil lamp stays on"
+        " / the engine is off / I found nothing / the cause is mended / next step"
+        f" / {START} / the oil lamp went out / {RUN_A_MINUTE} / {TOP_UP} / {END}",
     ),
     "too-much-oil": (
         "tarnwick-plover-16",
@@ -72,12 +80,14 @@ SCRIPTS = {
     "denied": (
         "tarnwick-plover-16",
         "eighty four thousand two hundred kilometres / not yet / the parts are not ready / next step / next step"
-        " / yes / on stands / the parking brake is not on / next step / the chocks are not in place / next step"
-        " / it is still hot / next step / it does not stand on the stands / next step / not on concrete / on concrete"
-        " / it did not stay in its place / it stayed in its place / the brake light is off / four clicks"
-        " / only one back wheel / both back wheels / one stand / two stands / one tonne"
-        " / it did not stay completely still / it stood firm / do not confirm going under the car / confirm drain plug"
-        " / confirm going under the car",
+        " / next step / yes / on stands / not on concrete / on concrete / it did not stay in its place"
+        " / it stayed in its place / one tonne / confirm the stands / confirm the parking place / next step"
+        " / the parking brake is not on / next step / the chocks are not in place / next step / it is still hot"
+        " / next step / it does not stand on the stands / next step / the brake light is off / four clicks"
+        " / only one back wheel / both back wheels / one stand / the car stands on both stands / four clicks"
+        " / both back wheels / two stands / it did not stay completely still / the car stands on both stands"
+        " / four clicks / both back wheels / two stands / it stood firm / do not confirm going under the car"
+        " / confirm drain plug / confirm going under the car / the car has moved",
     ),
 }  # fmt: skip
 """What is said in each dialogue, and on which car."""

@@ -44,15 +44,21 @@ def without_contrary(
 def taken_for_another(phrases: Sequence[Phrase], contraries: Contraries, graphs: WordGraphs) -> Iterator[str]:
     """Yield the contraries that are, word for word, a phrase that affirms and means another thing.
 
-    One answer may be the contrary of another one to the same question: then it is that other one.
+    One answer may be the contrary of another one to the same question: then it is that other one. So it is where it
+    says of the car that something is over.
     """
     affirming = [phrase for phrase in phrases if phrase.affirms]
     for phrase in affirming:
         for text in contraries_of(phrase, contraries, graphs):
             for other in affirming:
-                answers = phrase.option and other.option and phrase.option != other.option
+                answers = other.option and phrase.option != other.option and (phrase.option or is_over(other))
                 if not answers and parse(graphs[other.says], text.split()) is not None:
                     yield f"{text!r} denies {meaning(phrase)}, and is allowed as {meaning(other)}"
+
+
+def is_over(phrase: Phrase) -> bool:
+    """Return whether a phrase says that something no longer holds of the car."""
+    return phrase.intent == "condition" and (phrase.option or "").endswith(":over")
 
 
 def _own_words(node: Node) -> list[str]:

@@ -19,7 +19,7 @@ import numpy as np
 from assistant.core.hearing.contraries import DENIED
 from assistant.core.hearing.denying import denies, ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
-from assistant.core.hearing.numbers import twins_of
+from assistant.core.hearing.numbers import twins_of, written_as_words
 from assistant.core.hearing.odds import MOST_LIKELIER, Signs, Weights, signs_of
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import Step, WordGraph
@@ -43,6 +43,9 @@ HELD = 0.06
 MORE = 15
 """Where the first engine wrote so many letters more than a phrase has, it alone is not believed: an order lost its last
 two parts that way. Of 124 sentences that it was believed in quiet none had more than ten."""
+ALONE = 6.0
+"""By so much likelier is what affirms than what denies it where the first engine alone is believed, though it wrote
+other words [nat]: it held "the oil is running" likelier by 4.6, and wrote "burning", where "isn't running" was said."""
 BETTER = 0.05
 """By so much better scores a contrary that is asked about, though the engines hold it less likely [nat a letter]: one
 that was said in other words had 0.08 or more, one that was not 0.02 or less."""
@@ -111,7 +114,19 @@ def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], 
     rare = settings.rare * ranked[0].phrase.rare if ranked else 0.0
     match = decided(ranked, settings.ask, settings.accept + rare, settings.margin, heard.written)
     more = match.verdict is Verdict.ACCEPTED and match.best and _length(heard) - len(match.best.words) > MORE
-    return replace(match, verdict=Verdict.UNCLEAR, runner_up=None) if more else match
+    if more:
+        return replace(match, verdict=Verdict.UNCLEAR, runner_up=None)
+    near = match.verdict is Verdict.ACCEPTED and _contrary_near(ranked, heard)
+    return replace(match, verdict=Verdict.UNCLEAR) if near else match
+
+
+def _contrary_near(ranked: Sequence[Found], heard: Heard) -> bool:
+    """Tell whether what denies a finding that affirms is not far less likely, and the engine wrote other words."""
+    best, *others = ranked
+    written = written_as_words(heard.written[0].text) if heard.written else ""
+    if not best.phrase.affirms or written == best.words:
+        return False
+    return any(denies(other.phrase, best.phrase) and best.evidence - other.evidence < ALONE for other in others)
 
 
 def judge_together(
@@ -134,7 +149,7 @@ def judge_together(
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
     likely = settings.together.of_this(signs) >= settings.sure
-    rival = _twin_as_likely(ranked, heard, settings) or _contrary_as_likely(ranked, heard, settings)
+    rival = _twin_as_likely(ranked, heard, settings) or _contrary_as_likely(ranked, heard, phrases, graphs, settings)
     if likely and all_heard_speech and not rival:
         return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
     return Match(Verdict.UNCLEAR, ranked[0], rival or (runner_up if margin < BESIDE else None), margin, written)
@@ -182,15 +197,29 @@ def _twin_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: J
     return None
 
 
-def _contrary_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Found | None:
-    """Return what denies a finding that affirms, where the engines hold it hardly less likely, or it scores better."""
+def _contrary_as_likely(
+    ranked: Sequence[Found],
+    heard: Sequence[Heard],
+    phrases: Sequence[Phrase],
+    graphs: Sequence[WordGraph],
+    settings: JudgeSettings,
+) -> Found | None:
+    """Return what denies a finding that affirms, where the engines hold it hardly less likely, or it scores better.
+
+    Each wording counts that was weighed, not only the one that scores best: one of them may differ by a sound only.
+    """
     best, *others = ranked
     if not best.phrase.affirms:
         return None
-    for other in (other for other in others if denies(other.phrase, best.phrase)):
-        likelier = _likelier(best.words, other.words, heard)
-        if other.score > best.score + BETTER or (likelier is not None and likelier < settings.contraries):
+    for other in others:
+        if denies(other.phrase, best.phrase) and other.score > best.score + BETTER:
             return other
+    for words in dict.fromkeys(item.words for one in heard for item in one.allowed):
+        likelier = _likelier(best.words, words, heard)
+        if likelier is not None and likelier < settings.contraries:
+            for phrase, steps in _named(words, phrases, graphs):
+                if denies(phrase, best.phrase):
+                    return Found(phrase, steps, best.score, best.evidence)
     return None
 
 

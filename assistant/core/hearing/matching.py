@@ -212,13 +212,16 @@ class Phrasebook:
         return next(iter(self.matcher([made]).nearest(written)), None) if made else None
 
     def against(self, texts: Sequence[str], heard: Sequence[Heard], phrases: Sequence[Phrase]) -> list[str]:
-        """Return for each of the texts that affirms the contrary that sounds most like what engines wrote."""
+        """Return for each of the texts that affirms the contraries that sound most like what engines wrote, and most
+        like the text itself: by that one it is taken for its opposite most easily."""
         written = [text for one in heard for text in one.written]
-        affirming = dict.fromkeys(
-            one for text in texts for one, _ in named(self._words, text.split(), phrases) if one.affirms
-        )
-        found = [self._contrary_of(Found(phrase, (), 0.0, 0.0), written) for phrase in affirming]
-        return [one.words for one in found if one and one.steps]
+        found: dict[str, None] = {}
+        for text in texts:
+            for phrase, steps in named(self._words, text.split(), phrases):
+                for near in (written, [Hypothesis(text, 0.0, "")]) if phrase.affirms else ():
+                    one = self._contrary_of(Found(phrase, steps, 0.0, 0.0), near)
+                    found |= {one.words: None} if one and one.steps else {}
+        return list(found)
 
     def _apart(self, one: Sequence[str], other: Sequence[str]) -> float:
         """Return how far apart words are by their sound, of the ways in which they are usually said."""

@@ -14,7 +14,7 @@ from assistant.core.state import State
 from assistant.core.types import Phrase
 from assistant.core.units import Amount, Kind
 
-WHILE_PARKED = ("go-on", "repeat", "open", "where", "help", "hush", "attend", "alarm", "out", "here")
+WHILE_PARKED = ("go-on", "repeat", "open", "where", "help", "hush", "attend", "alarm", "danger", "out", "here")
 READING_SAYS = ("<quantity>",)
 """How a value may be said where the procedure names no way: alone."""
 DRAWN_SAYS = ("<quantity>", "[I drew off] <quantity>")
@@ -47,7 +47,7 @@ def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     general = _without(general, *(() if state.check_in or state.calling else ("here",)))
     general = _without(general, *(() if may_be_under(state) else ("out",)))
     if asked.waiting is Waiting.PAUSED:
-        return _only(general, "listen", "here", "alarm", "out")
+        return _only(general, "listen", "here", "alarm", "danger", "out")
     told = _wrong(state) if asked.waiting is not Waiting.PARKED else ()
     over = _over(state.procedure, state.here, asked, state.possible)
     return (*_asked_at(state.procedure, state.here, asked, general, _kind(state)), *told, *over)

@@ -15,7 +15,8 @@ from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.word_graph import WordGraphs
 from assistant.core.types import Hypothesis, Phrase, Verdict
 
-ALARM = "alarm"
+CALLS = ("alarm", "danger")
+"""Intents that a person is alarmed by, and that must not be taken for an answer that only sounds like them."""
 
 
 class Nearest(Protocol):
@@ -54,7 +55,7 @@ class Reader:
         match = self.matcher([phrase for phrase in phrases if phrase.intent != DENIED]).match((text,))
         if not self.left_over or match.best is None:
             return match
-        if match.best.phrase.intent == ALARM and self.left_over.lacks_most(words, match.best.words.split()):
+        if match.best.phrase.intent in CALLS and self.left_over.lacks_most(words, match.best.words.split()):
             return replace(match, verdict=Verdict.NOT_FOR_ME)  # "I can't read it" is no "I can't get out"
         if not match.best.phrase.affirms:
             return match

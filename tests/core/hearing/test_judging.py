@@ -8,6 +8,7 @@ import pytest
 
 from assistant.core.hearing.grammar import parse_expansion
 from assistant.core.hearing.judging import (
+    ALONE,
     FAR,
     FIRST,
     HELD,
@@ -200,6 +201,18 @@ def test_what_affirms_has_to_be_clearly_likelier_than_what_denies_it(lead: float
     if verdict is Verdict.UNCLEAR:
         assert match.runner_up
         assert match.runner_up.words == "it is not tight"
+
+
+@pytest.mark.parametrize(
+    ("written", "lead", "verdict"),
+    [("It is tight.", 4.0, Verdict.ACCEPTED), ("It is bright.", 4.0, Verdict.UNCLEAR),
+     ("It is bright.", ALONE + 0.1, Verdict.ACCEPTED)],
+)  # fmt: skip
+def test_one_engine_that_wrote_other_words_has_to_hold_the_contrary_far_less_likely(
+    written: str, lead: float, verdict: Verdict
+) -> None:
+    one = replace(heard(it_is_tight=0.0, it_is_not_tight=-lead), written=(Hypothesis(written, 0.0, "one"),))
+    assert judge(one, TIGHT, TIGHT_GRAPHS, SETTINGS).verdict is verdict
 
 
 def test_which_denial_it_was_is_no_doubt_that_it_was_one() -> None:
