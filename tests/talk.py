@@ -17,7 +17,7 @@ from assistant.turn import Desk, Turn, heard, time_passes
 
 PLACE = "on concrete / it stayed in its place / one tonne / confirm the parking place"
 READY = f"""eighty four thousand two hundred kilometres / next step / next step / next step / with jack and stands
-{PLACE} / next step / next step / next step / next step / next step""".replace("\n", " / ")
+{PLACE} / next step / next step / next step / next step / next step / next step""".replace("\n", " / ")
 EVIDENCE = "the brake light is on / both back wheels / two / it stood firm / confirm going under the car"
 DRAIN = "next step / next step / next step / next step / @600 / next step"
 PLUG = "next step / next step"
@@ -35,7 +35,7 @@ END = "three quarters / it is completely dry / next step / next step / next step
 WHOLE = " / ".join((READY, EVIDENCE, DRAIN, CLOSE, RUN, TOP_UP, END))
 RAMPS = f"""sixty thousand kilometres / next step / next step / next step / on the ramps / on concrete
 it stayed in its place / confirm the parking place / next step / {START} / next step / the car is on the ramps
-next step / next step / next step""".replace("\n", " / ")
+next step / next step / next step / next step""".replace("\n", " / ")
 ON_RAMPS = "the brake light is on / both back wheels / in the hollows / it stood firm / confirm going under the car"
 
 

@@ -10,14 +10,14 @@ from typing import Any
 
 from assistant.core import events as e
 from assistant.core import facts
-from assistant.core.alone import ALARM
+from assistant.core.alone import ALARM, may_be_under
 from assistant.core.compute import oil_level
 from assistant.core.conditions import blocked
 from assistant.core.filling import draws_off, fill_of
 from assistant.core.hearing.numbers import digit_by_digit, twins_of
 from assistant.core.possible import name_of, possible
 from assistant.core.procedure import Step
-from assistant.core.question import OF_STEP, Question, Waiting, question
+from assistant.core.question import OF_STEP, Question, Waiting, denies_the_bad, question
 from assistant.core.state import State
 from assistant.core.summary import finish
 from assistant.core.topics import answer_topic, tools
@@ -125,6 +125,8 @@ def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
     if asked.waiting is Waiting.CONFIRM:
         heard_it = any(isinstance(event, e.Refused | e.NotUnderstood | e.Denied) for event in events)
         return [f"Say: confirm {name_of(asked.about)}." if heard_it else ask(after, asked)]
+    if any(isinstance(event, e.ReadingWithdrawn) for event in events) and asked.waiting is Waiting.READING:
+        return ["How much was it really?" if fill_of(after, after.here) else ask(after, asked)]
     if reached or told:
         return [present(after)]
     return [_again(before, events, after, asked)]
@@ -132,7 +134,7 @@ def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
 
 def _again(before: State, events: Sequence[e.Event], after: State, asked: Question) -> str:
     """Return the question again, where the person has to answer it still."""
-    if any(isinstance(event, e.ReadingTaken | e.ReadingWithdrawn) for event in events):
+    if any(isinstance(event, e.ReadingTaken) for event in events):
         filled = fill_of(after, after.here)
         return f"{fill_words(after, filled)} {ask(after, asked)}" if filled else present(after)
     refused = next((event for event in events if isinstance(event, e.Refused)), None)
@@ -262,10 +264,16 @@ def _answered_not(before: State, event: e.EvidenceWithdrawn, after: State) -> st
 
 
 def _condition_changed(before: State, event: e.ConditionChanged, after: State) -> str:
-    if not event.said:
-        return ""
     condition = after.procedure.condition(event.condition)
+    if not event.said:
+        return f"Taken back. {condition.name}, as far as I know." if _was_said(before, after, event) else ""
     return f"Noted. {condition.name}." if event.holds else "Noted."
+
+
+def _was_said(before: State, after: State, event: e.ConditionChanged) -> bool:
+    """Return whether a change takes back what the person said of the car."""
+    said = [one.event for one in before.said if isinstance(one.event, e.ConditionChanged)]
+    return any(one.condition == event.condition for one in said) and len(before.said) > len(after.said)
 
 
 def _opened_again(before: State, event: e.PartOpened, after: State) -> str:
@@ -298,11 +306,21 @@ def _help_tried(before: State, event: e.HelpTried, after: State) -> str:
     return f"The call for help failed: {event.fault}. Shout." if event.fault else "The call for help went out."
 
 
+def _parked(before: State, event: e.Parked, after: State) -> str:
+    said = ["The job is parked. Nothing is lost."]
+    said += ["Come out from under the car. Then say: I am out."] if may_be_under(after) else []
+    running = [one for one in after.procedure.conditions if one.hazard and one.gated and one.id in after.possible]
+    said += [f"{one.name}, as far as I know. {one.end[0].do} Leave the parking brake on." for one in running if one.end]
+    return " ".join([*said, "To go on, say: carry on with the job."])
+
+
 def _denied(before: State, event: e.Denied, after: State) -> str:
     """Return what to do where something is not so."""
     asked = question(after)
     if event.what in ("back", "undo", "skip", "park", "go-on", "pause", "listen", "wrong"):
         return "Then I leave it as it is."
+    if asked.waiting is Waiting.CHOICE or denies_the_bad(asked, event.what):
+        return f"Then tell me what it is. {possible(after)}"
     if asked.waiting is Waiting.EVIDENCE and asked.ask:
         refused = any(event.what == f"option:{one.id}" and one.refuse for one in asked.ask.options)
         return possible(after) if refused else spoken(after, asked.ask.denied)  # "it did not move" is no bad news
@@ -362,7 +380,7 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.Asked: lambda before, event, after: answer_topic(after, event.topic, present),
     e.ListeningPaused: lambda before, event, after: "I stop listening. When you need me, say: listen again.",
     e.ListeningResumed: lambda before, event, after: "I am listening again.",
-    e.Parked: lambda before, event, after: "The job is parked. Nothing is lost. Say: carry on with the job.",
+    e.Parked: _parked,
     e.Resumed: lambda before, event, after: f"Carrying on with {after.procedure.title.lower()}.",
     e.JobFinished: lambda before, event, after: finish(after),
 }

@@ -27,16 +27,16 @@ def unmet(state: State, step: Step) -> Unmet | None:
 def all_unmet(state: State, step: Step) -> Iterator[Unmet]:
     """Yield the conditions that stand against doing a step now."""
     for name in _never(state, step):
-        if name in state.possible and not _is_lost_by_it(state, step, name):
+        if name in state.possible and not _is_its_own(state, step, name):
             yield Unmet(state.procedure.condition(name), False)
     for name in _holds(state, step):
-        if name not in state.conditions and not _is_lost_by_it(state, step, name):
+        if name not in state.conditions and not _is_its_own(state, step, name):
             yield Unmet(state.procedure.condition(name), True)
 
 
-def _is_lost_by_it(state: State, step: Step, name: str) -> bool:
-    """Return whether the step itself, which has begun, is what ended the condition."""
-    return state.begun and name in step.ends
+def _is_its_own(state: State, step: Step, name: str) -> bool:
+    """Return whether the step itself, which has begun, is what ended the condition, or brought it about."""
+    return state.begun and (name in step.ends or name in step.sets)
 
 
 def _never(state: State, step: Step) -> tuple[str, ...]:

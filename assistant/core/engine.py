@@ -18,7 +18,7 @@ from assistant.core.filling import draws_off
 from assistant.core.gate import Option
 from assistant.core.moving import Draft
 from assistant.core.procedure import Procedure, Spec, Vehicle
-from assistant.core.question import DRAWN_OFF, OF_STEP, Question, Waiting, question
+from assistant.core.question import DRAWN_OFF, OF_STEP, Question, Waiting, denies_the_bad, question
 from assistant.core.readings import check_evidence, check_reading, check_told, check_tool, check_torque, wrong_value
 from assistant.core.saying import say_duration
 from assistant.core.state import State, Timer, opening
@@ -232,12 +232,19 @@ def _option(draft: Draft, intent: Intent, asked: Question) -> None:
     elif option.refuse and asked.waiting in (Waiting.EVIDENCE, Waiting.CHOICE):
         draft.add(e.Refused("evidence", option.refuse))
         _disproved(draft, asked)
+        _elsewhere(draft, asked)
     elif asked.waiting is Waiting.EVIDENCE:
         _evidence(draft, asked, option.show)
     elif draft.state.here.choice and asked.waiting is Waiting.CHOICE:
         _choose(draft, draft.state.here.choice.name, option)
     else:
         draft.add(e.Refused("answer", "First I need another answer. Say: repeat that."))
+
+
+def _elsewhere(draft: Draft, asked: Question) -> None:
+    """Ask for all the evidence of a gate anew, where an answer means that the car has to be set up anew."""
+    if asked.ask and asked.ask.undoes:
+        moving.let_gate_fall(draft, asked.gate, "disproved")
 
 
 def _choose(draft: Draft, name: str, option: Option) -> None:
@@ -303,12 +310,13 @@ def _confirm_claim(draft: Draft) -> None:
 
 def _denied(draft: Draft, intent: Intent, asked: Question) -> None:
     """Take what was denied as said, and never as its contrary. Who is not all right needs help."""
-    if intent.option == "here":
+    if intent.option == "here" or (draft.state.check_in and not intent.option):
         _alarm(draft, intent, asked)
         return
     draft.add(e.Denied(intent.option or "", intent.words))
-    if asked.waiting is Waiting.EVIDENCE:
+    if asked.waiting is Waiting.EVIDENCE and not denies_the_bad(asked, intent.option or ""):
         _disproved(draft, asked)
+        _elsewhere(draft, asked)
     if draft.state.pending and not draft.state.paused:
         draft.add(e.ClaimDropped(draft.state.pending.what))
 
@@ -321,7 +329,8 @@ def _condition(draft: Draft, intent: Intent, asked: Question) -> None:
         draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
         return
     wanted = holds == "holds"
-    if wanted and not _is_asked_for(draft.state, asked, name):
+    hazard = draft.state.procedure.condition(name).hazard
+    if wanted and not hazard and not _is_asked_for(draft.state, asked, name):
         draft.add(e.Refused("answer", "I did not ask for that. Say: repeat that."))
         return
     moving.change(draft, name, holds=wanted, said=True)
@@ -378,6 +387,9 @@ def _park(draft: Draft, intent: Intent, asked: Question) -> None:
 def _go_on(draft: Draft, intent: Intent, asked: Question) -> None:
     draft.add(e.Resumed())
     moving.let_gates_fall(draft, "interrupted")
+    for condition in draft.state.procedure.conditions:
+        if condition.gated:  # nobody knows what was done meanwhile
+            moving.change(draft, condition.id, holds=None)
 
 
 _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from assistant.core import events as e
 from assistant.core import facts
+from assistant.core.gate import Gate
 from assistant.core.procedure import Step
 from assistant.core.state import State, evolve
 
@@ -104,9 +105,15 @@ def _open(draft: Draft, part: str) -> None:
 def let_gates_fall(draft: Draft, cause: str) -> None:
     """Let every gate fall whose permission ends with that cause, and forget the evidence given towards it."""
     for gate in draft.state.procedure.gates:
-        begun = gate.id in draft.state.gates or any(key[0] == gate.id for key in draft.state.evidence)
-        if cause in gate.falls_on and begun:
-            draft.add(e.GateFell(gate.id, cause))
+        if cause in gate.falls_on:
+            let_gate_fall(draft, gate, cause)
+
+
+def let_gate_fall(draft: Draft, gate: Gate | None, cause: str) -> None:
+    """Let a gate fall, if it stands or any evidence was given towards it."""
+    state = draft.state
+    if gate and (gate.id in state.gates or any(key[0] == gate.id for key in state.evidence)):
+        draft.add(e.GateFell(gate.id, cause))
 
 
 def following(state: State, step: Step) -> str | None:
@@ -148,6 +155,9 @@ def _take_back(draft: Draft, step: Step, before: Sequence[str]) -> None:
     and only the person's word takes one back. What the step did to the car may be undone by their hands or not: what
     made it safe no longer counts, what made it dangerous may.
     """
+    reading = step.reading
+    if reading and reading.removes and any(fact.step == step.id for fact in draft.state.readings):
+        draft.add(e.ReadingWithdrawn(step.id, reading.name))  # it is asked for anew, and not to be counted twice
     if step.choice and step.choice.name in dict(draft.state.choices):
         draft.add(e.ChoiceWithdrawn(step.choice.name))
     for part in step.closes:

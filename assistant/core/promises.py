@@ -40,10 +40,10 @@ class Book:
     """What was shown, each with the gate that asked."""
     confirmed: frozenset[str] = frozenset()
     """The gates whose evidence was confirmed by name."""
-    up: bool = False
-    """Whether the car stands raised, surely."""
-    down: bool = True
-    """Whether it stands on the ground, surely."""
+    up: frozenset[str] = frozenset()
+    """On what the car stands raised, surely."""
+    maybe_up: frozenset[str] = frozenset()
+    """On what it may stand raised, or half so."""
     running: bool = False
     """Whether the engine may run."""
     gear: bool = False
@@ -109,8 +109,8 @@ def _begun(book: Book, step: Step) -> Book:
         running=book.running or RUNNING in step.sets,
         gear=book.gear or GEAR in step.sets,
         brake=book.brake and BRAKE not in step.ends,
-        up=book.up and not moves,
-        down=book.down and not moves,
+        up=frozenset() if moves else book.up,
+        maybe_up=book.maybe_up | book.up | UP.intersection(step.sets) if moves else book.maybe_up,
     )
     ends = {UNDER, *([PLACE] if Act.LOWERING in step.acts else [])}
     return replace(begun, proofs=frozenset(one for one in book.proofs if one[0] not in ends)) if moves else begun
@@ -121,8 +121,8 @@ def _done(book: Book, step: Step) -> Book:
         book,
         running=book.running and RUNNING not in step.ends,
         brake=book.brake or BRAKE in step.sets,
-        up=book.up or bool(UP.intersection(step.sets)),
-        down=book.down or bool(UP.intersection(step.ends)),
+        up=book.up.union(UP.intersection(step.sets)) - {*step.ends},
+        maybe_up=book.maybe_up - {*step.sets, *step.ends},
         touched=book.touched | {*step.opens},
     )
     return replace(done, drained=True, poured=(), levels=()) if step.drains else done
@@ -135,8 +135,10 @@ def _reopened(book: Book, state: State, target: str) -> Book:
     sets = {name for step in passed for name in step.sets}
     return replace(
         book,
-        up=book.up and not UP & sets,
-        down=book.down and not any(_MOVES_THE_CAR.intersection(step.acts) for step in passed),
+        up=book.up - sets,
+        maybe_up=book.maybe_up
+        | UP & sets
+        | UP.intersection(name for step in passed if step.acts for name in step.ends),
         brake=book.brake and BRAKE not in sets,
     )
 
@@ -144,7 +146,8 @@ def _reopened(book: Book, state: State, target: str) -> Book:
 def _said(book: Book, condition: str, holds: bool | None) -> Book:
     match condition:
         case _ if condition in UP:
-            return replace(book, up=bool(holds), down=holds is False)
+            name = {condition}
+            return replace(book, up=book.up | name if holds else book.up - name, maybe_up=book.maybe_up - name)
         case "engine-running":
             return replace(book, running=bool(holds))
         case "in-gear":
@@ -217,7 +220,7 @@ def broken_by(state: State, book: Book, event: e.Event) -> Iterator[str]:
             yield f"finished with {', '.join(sorted(book.open | wanted - book.tightened))} not closed to its torque"
         if book.running:
             yield "finished with the engine running"
-        if not book.down:
+        if book.up or book.maybe_up:
             yield "finished with the car not on the ground"
 
 
@@ -247,12 +250,20 @@ def _unfit(state: State, book: Book) -> str:
     capacity, span = (_litres(facts.value(state, name)) for name in (fluid.capacity, fluid.span))
     if not book.levels:
         total = sum((litres for *_, litres in book.poured), Decimal(0))
-        return "too little in it" if total < capacity - span else "too much in it" if total > capacity else ""
+        return "too little in it" if total < capacity - span - _EXACT else _much(total > capacity + _EXACT)
     *_, low, high, place = book.levels[-1]
     since = sum((litres for *_, litres in book.poured[place:]), Decimal(0)) / span
-    if high + since < 0:
+    if high + since < -_EXACT:
         return "too little in it"
-    return "too much in it" if low + since > 1 else ""
+    return _much(low + since > 1 + _EXACT)
+
+
+_EXACT = Decimal("1e-9")
+"""What conversions between units may be off [litre, share]."""
+
+
+def _much(too_much: bool) -> str:
+    return "too much in it" if too_much else ""
 
 
 def _litres(value: Amount) -> Decimal:

@@ -96,6 +96,12 @@ def next_ask(state: State, gate: Gate) -> Ask | None:
     return next((ask for ask in gate.asks if ask.applies(tags) and (gate.id, ask.id) not in answered), None)
 
 
+def denies_the_bad(asked: Question, what: str) -> bool:
+    """Return whether a denial denies an answer that would show the opposite of what is wanted: "it did not move"."""
+    options = asked.ask.options if asked.ask else ()
+    return any(option.refuse and what == f"option:{option.id}" for option in options)
+
+
 def of_step(step: Step, state: State | None = None) -> Question:
     """Return what a step itself asks, once nothing stands before it; without a state, what it asks first."""
     filled = fill_of(state, step) if state else None

@@ -140,7 +140,7 @@ def fold(recorded: Iterable[e.Recorded]) -> State:
     return reduce(lambda state, item: evolve(state, item.event, item.at), rest, opening(first.event, first.at))
 
 
-_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.HelpTried)
+_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried)
 """Facts that do not show that the person is well."""
 
 
@@ -234,6 +234,7 @@ def _gate_fell(state: State, event: e.GateFell, at: datetime) -> State:
         state,
         gates=tuple(gate for gate in state.gates if gate != event.gate),
         evidence=_without(state.evidence, lambda key: key[0] == event.gate),
+        begun=state.begun and event.gate not in state.here.needs,  # what needs it is begun anew
         said=tuple(entry for entry in state.said if not _of_gate(entry, event.gate)),
     )
 

@@ -11,7 +11,7 @@ from assistant.core import events as e
 from assistant.core import facts, moving
 from assistant.core.conditions import all_unmet, blocked
 from assistant.core.moving import Draft
-from assistant.core.state import Said
+from assistant.core.state import Said, State
 
 
 def undo(draft: Draft) -> None:
@@ -32,7 +32,20 @@ def back(draft: Draft) -> None:
     elif len(draft.state.path) < 2:
         draft.add(e.Refused("first", "This is the first step."))
     else:
-        _if_possible(draft, lambda trial: moving.reopen(trial, trial.state.path[-2]))
+        _if_possible(draft, lambda trial: moving.reopen(trial, _target(trial.state)))
+
+
+def _target(state: State) -> str:
+    """Return the step to go back to: the one before, or the one that lets the fluid out, where what holds it in would
+    count as open again: whoever opens that with the fluid in has to begin there."""
+    before = state.path[-2]
+    if not state.drained or facts.poured(state).magnitude <= 0:
+        return before
+    for place in range(len(state.path) - 2, -1, -1):
+        step = state.procedure.step(state.path[place])
+        if step.drains and set(step.opens).intersection(state.procedure.step(before).closes):
+            return step.id
+    return before
 
 
 def _if_possible(draft: Draft, lead: Callable[[Draft], None]) -> None:
@@ -50,8 +63,8 @@ def _if_possible(draft: Draft, lead: Callable[[Draft], None]) -> None:
     tags = facts.tags(trial.state)
     for found in all_unmet(trial.state, trial.state.here):
         if not found.condition.gated and not found.condition.ways(found.wanted, tags):
-            what = found.condition.name.lower()
-            draft.add(e.Refused("back", f"There is no way back from here. That step needs that {what}. Go on instead."))
+            what = f"{'only' if found.wanted else 'not'} while {found.condition.name.lower()}"
+            draft.add(e.Refused("back", f"There is no way back from here. That is done {what}. Go on instead."))
             return
     for event in trial.events:
         draft.add(event)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
@@ -39,6 +40,13 @@ ANSWERS = read_yaml(Path(__file__).parent / "answers.yaml")
 BEGIN = datetime(2026, 3, 14, 9, tzinfo=UTC)
 PAUSE = 2.0
 """What passes before each answer [second]."""
+TICK = 5
+"""Time passes in steps of so many seconds."""
+NEXT = "next step"
+LEADING = {">": NEXT, "<": "go back one step"}
+"""What is said until the question waits that is named behind a sign."""
+MOST_STEPS = 20
+"""So often it is said at most."""
 OWN = ("done", "next", "claim", "confirm", "condition")
 """Meanings that answer what is asked, and need no name."""
 
@@ -125,7 +133,7 @@ class Room:
         for made in ANSWERS["made"]:
             here = found[made["at"]]
             ledger = found[made["open as at"]].state.ledger if "open as at" in made else here.state.ledger
-            conditions = here.state.conditions - {made.get("without")}
+            conditions = here.state.conditions - {made.get("without")} | {*made.get("with", "").split()}
             place = replace(here, state=replace(here.state, conditions=conditions, ledger=ledger, begun=False))
             found.setdefault(name_of(place.state), place)
         return found
@@ -134,17 +142,36 @@ class Room:
         """Yield where a way leads, after each thing that is said."""
         desk = self.desk(ends[way["after"]] if "after" in way else self._first(way["car"], way.get("without", ())))
         yield Place(desk.state, desk.clock.now())
-        for text in (part.strip() for part in way["says"].split("/")):
-            if text.startswith("@"):
-                for _ in range(0, int(text[1:]), 5):
-                    desk.clock.move(5)
-                    time_passes(desk)
+        for text in (part.strip() for part in re.split(r"\s/\s", way["says"])):
+            if text[0] in LEADING:
+                yield from self._to(desk, text[1:].strip(), LEADING[text[0]])
+            elif text.startswith("@"):
+                yield self._passed(desk, int(text[1:]))
             else:
-                desk.clock.move(PAUSE)
-                turn = heard(desk, Hypothesis(text, 0.0, "typed"))
-                if any(isinstance(row.event, e.NotUnderstood | e.LeftAlone) for row in turn.recorded):
-                    raise ValueError(f"{text!r} leads nowhere at {name_of(desk.state)}: {turn.reply.say}")
-            yield Place(desk.state, desk.clock.now())
+                yield self._said(desk, text)
+
+    def _to(self, desk: Desk, name: str, says: str) -> Iterator[Place]:
+        """Say the same until a question waits, and let times pass; yield each place on the way."""
+        for _ in range(MOST_STEPS):
+            if name_of(desk.state) == name:
+                return
+            if desk.state.timers and says == NEXT:
+                self._passed(desk, int((max(one.due for one in desk.state.timers) - desk.clock.now()).total_seconds()))
+            yield self._said(desk, says)
+        raise ValueError(f"{says!r} does not lead to {name}, but to {name_of(desk.state)}")
+
+    def _passed(self, desk: Desk, seconds: int) -> Place:
+        for _ in range(0, seconds, TICK):
+            desk.clock.move(TICK)
+            time_passes(desk)
+        return Place(desk.state, desk.clock.now())
+
+    def _said(self, desk: Desk, text: str) -> Place:
+        desk.clock.move(PAUSE)
+        turn = heard(desk, Hypothesis(text, 0.0, "typed"))
+        if any(isinstance(row.event, e.NotUnderstood | e.LeftAlone) for row in turn.recorded):
+            raise ValueError(f"{text!r} leads nowhere at {name_of(desk.state)}: {turn.reply.say}")
+        return Place(desk.state, desk.clock.now())
 
     def _first(self, car: str, without: Sequence[str]) -> Place:
         """Return a job that just began, with a car of which some values are not known."""

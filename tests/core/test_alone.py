@@ -83,3 +83,18 @@ def test_a_clock_that_is_set_back_brings_nothing(talk: Talk) -> None:
 
 def test_the_waits_get_shorter() -> None:
     assert timedelta(minutes=10) > AFTER_FIRST[0] > AFTER_FIRST[1] > ALARM_AGAIN
+
+
+def test_groans_are_no_answer(talk: Talk) -> None:
+    talk.say(UNDER)
+    talk.wait(610)
+    for sound in ("ugh", "mmph", "ouch"):
+        talk.say(sound)
+    assert levels(talk, 200)[:2] == [2, 3]
+
+
+@pytest.mark.parametrize("words", ["it is not", "I have not", "I am not all right"])
+def test_a_denial_to_whether_all_is_well_is_a_call_for_help(talk: Talk, words: str) -> None:
+    talk.say(UNDER)
+    talk.wait(610)
+    assert [type(row.event) for row in talk.say(words).recorded] == [e.HelpCalled]

@@ -105,7 +105,7 @@ def test_lost_oil_is_counted_and_poured_in_again(talk: Talk) -> None:
 
 def test_a_leak_at_the_plug_is_a_repair_with_everything_in_the_ledger(talk: Talk) -> None:
     talk.say(f"{DIPSTICK} / three quarters / dripping from the tray / next step / on stands / {PLACE} / next step")
-    talk.say("next step / next step / next step / next step")
+    talk.say("next step / next step / next step / next step / next step")
     assert talk.waiting == "evidence:under-car/brake"
     talk.say(f"{EVIDENCE} / I took the tray off")
     assert talk.state.step == "plug-look"  # where the oil comes from is looked for before anything is drained
@@ -114,3 +114,15 @@ def test_a_leak_at_the_plug_is_a_repair_with_everything_in_the_ledger(talk: Talk
     assert poured(talk) == 0
     talk.say("@600 / next step / next step / next step / thirty newton metres / confirm drain plug")
     assert talk.waiting == "reading:poured"  # the filter was not opened, and is left alone
+
+
+def test_an_amount_that_is_put_right_is_not_poured_again(talk: Talk) -> None:
+    talk.say(f"{BEFORE_POURING} / three point five litres / that was wrong")
+    assert talk.said == "Taken back: three point five litres. Back to: first fill. How much was it really?"
+
+
+def test_what_was_drawn_off_is_not_counted_twice_by_going_back(talk: Talk) -> None:
+    talk.say(f"{DIPSTICK} / above the full mark / half a litre")
+    before = poured(talk)
+    talk.say("go back one step / half a litre")
+    assert poured(talk) == before

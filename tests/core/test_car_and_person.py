@@ -186,7 +186,8 @@ def test_evidence_outside_what_can_be_is_refused(talk: Talk, place: str, answers
 def test_hard_ground_is_no_level_ground(talk: Talk) -> None:
     talk.say(f"{READY.split(' / on concrete')[0]} / a concrete floor")
     assert talk.waiting == "evidence:place/level"
-    assert kinds(talk.say("the bottle rolls away")) == ["Refused"]
+    assert kinds(talk.say("the bottle rolls away")) == ["Refused", "GateFell"]
+    assert talk.waiting == "evidence:place/ground"
 
 
 def test_evidence_is_read_back_and_only_its_own_name_confirms_it(talk: Talk) -> None:
@@ -211,3 +212,61 @@ def test_tons_are_the_owners_own(talk: Talk) -> None:
     assert talk.waiting == "evidence:place/rating"
     talk.say("two tons")
     assert talk.waiting == "confirm:the parking place"
+
+
+def test_an_engine_that_is_started_again_counts_as_running_again(talk: Talk) -> None:
+    talk.say(f"{READY} / {EVIDENCE} / {DRAIN} / {CLOSE} / {LOWER} / {START}")
+    talk.say("the engine is off")
+    assert "engine-running" not in talk.state.possible
+    talk.say(START)
+    assert "engine-running" in talk.state.conditions
+    go_back(talk, 6)
+
+
+def test_new_oil_is_not_left_in_by_going_back_to_the_open_plug(talk: Talk) -> None:
+    talk.say(f"{READY} / {EVIDENCE} / {DRAIN} / {CLOSE}")
+    while talk.state.step != "plug-out":
+        talk.say(BACK)
+        assert talk.state.step not in ("drain", "washer", "plug-in", "plug-torque")
+    assert "drain-plug" in talk.state.ledger.parts
+    talk.say("the plug is out")
+    assert talk.state.readings == tuple(fact for fact in talk.state.readings if not fact.adds)
+
+
+def test_on_the_ramps_it_never_tells_to_drive_up_again(talk: Talk) -> None:
+    talk.say(RAMPS)
+    for _ in range(6):
+        turn = talk.say(BACK)
+        assert "Drive slowly up" not in turn.reply.say
+    assert "no way back" in turn.reply.say
+
+
+def test_whoever_parks_with_the_engine_running_is_told_to_stop_it_and_starts_with_new_evidence(talk: Talk) -> None:
+    talk.say(RAMPS.split(" / the car is on the ramps")[0])
+    turn = talk.say("park the job")
+    assert "Switch the engine off. Leave the parking brake on." in turn.reply.say
+    talk.say("carry on with the job")
+    assert talk.waiting == "condition:on-ramps"  # it may stand on them already, or half
+    assert not told_to_do_it(talk)
+
+
+def test_whoever_parks_under_the_car_is_told_to_come_out(talk: Talk) -> None:
+    talk.say(f"{READY} / {EVIDENCE}")
+    assert "Come out from under the car. Then say: I am out." in talk.say("park the job").reply.say
+
+
+def test_under_the_car_a_gear_is_in(talk: Talk) -> None:
+    talk.say(f"{RAMP_JOB} / next step / the chocks are out / {START}")
+    talk.say("the engine is off")
+    for _ in range(4):
+        talk.say(BACK)
+    assert talk.state.here.where != "under" or talk.waiting == "condition:in-gear"
+
+
+def test_a_denial_of_the_bad_answer_is_no_evidence_and_no_alarm(talk: Talk) -> None:
+    *answers, _, _ = EVIDENCE.split(" / ")
+    talk.say(" / ".join((READY, *answers)))
+    turn = talk.say("it did not move")
+    assert talk.waiting == "evidence:under-car/push"
+    assert "stayed completely still" in turn.reply.say
+    assert "Keep out" not in turn.reply.say

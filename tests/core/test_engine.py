@@ -86,7 +86,8 @@ def test_evidence_of_danger_is_refused(talk: Talk, before: str, answer: str) -> 
     assert kinds(turn)[0] == "Refused"
     assert not any(isinstance(row.event, e.EvidenceGiven) for row in turn.recorded)
     raised = answer in ("one", "it moved")  # a car that moved, or stands on one stand, has to be set up anew
-    assert talk.waiting == ("condition:on-stands" if raised else waiting)
+    anew = {"it rolled away": "evidence:place/ground"}.get(answer, waiting)  # and one on a slope has to go elsewhere
+    assert talk.waiting == ("condition:on-stands" if raised else anew)
 
 
 def test_gate_falls_when_the_car_is_lowered(talk: Talk) -> None:
@@ -241,7 +242,7 @@ def test_parking_and_carrying_on_asks_for_the_evidence_again(talk: Talk) -> None
     talk.say("park the job")
     assert kinds(talk.say("next step")) in (["LeftAlone"], ["NotUnderstood"], ["Refused"])
     turn = talk.say("carry on with the job")
-    assert kinds(turn) == ["Resumed", "GateFell", "GateFell"]
+    assert kinds(turn)[:3] == ["Resumed", "GateFell", "GateFell"]
     assert "have to be made again" in turn.reply.say
     assert talk.waiting == "evidence:place/ground"
 

@@ -44,8 +44,9 @@ SCRIPTS = {
     "ramps": (
         "bannockfield-heron-25",
         f"{RAMPS.replace('sixty thousand kilometres', 'fifty two thousand miles')} / {ON_RAMPS} / next step / next step"
-        " / @600 / next step / next step / next step / twenty eight foot pounds / confirm drain plug / the filter is off"
-        " / the filter is hand tight / confirm oil filter / four point seven quarts / the filler cap is tight"
+        " / @600 / next step / next step / next step / twenty eight foot pounds / confirm drain plug"
+        " / the filter is off / the filter is hand tight / confirm oil filter / four point seven quarts"
+        " / the filler cap is tight"
         f" / confirm filler cap / next step / the chocks are out / {START} / the oil lamp went out / next step"
         f" / it is in neutral / the parking brake is on / {RUN_A_MINUTE} / three quarters / it is dry / next step"
         " / next step / next step",
@@ -60,7 +61,8 @@ SCRIPTS = {
         "tarnwick-plover-16",
         f"{' / '.join((READY, EVIDENCE, DRAIN, CLOSE, LOWER, START))} / the oil lamp went out / it drips / next step"
         f" / dripping from the tray / next step / on stands / {PLACE} / next step / next step / next step / next step"
-        f" / next step / {EVIDENCE} / I took the tray off / wet at the plug / next step / next step / the plug is out"
+        f" / next step / next step / {EVIDENCE} / I took the tray off / wet at the plug / next step / next step"
+        " / the plug is out"
         " / @600 / next step / next step / next step / thirty newton metres / confirm drain plug"
         " / three point five litres / the filler cap is tight / confirm filler cap / it is completely dry / next step"
         f" / {AGAIN} / {TOP_UP} / {END}",
@@ -82,10 +84,11 @@ SCRIPTS = {
         "eighty four thousand two hundred kilometres / not yet / the parts are not ready / next step / next step"
         " / next step / yes / on stands / not on concrete / on concrete / it did not stay in its place"
         " / it stayed in its place / one tonne / confirm the stands / confirm the parking place / next step"
-        " / the parking brake is not on / next step / the chocks are not in place / next step / it is still hot"
-        " / next step / it does not stand on the stands / next step / the brake light is off / four clicks"
-        " / only one back wheel / both back wheels / one stand / the car stands on both stands / four clicks"
-        " / both back wheels / two stands / it did not stay completely still / the car stands on both stands"
+        " / the parking brake is not on / next step / next step / the chocks are not in place / next step"
+        " / it is still hot / next step / it does not stand on the stands / next step / the brake light is off"
+        " / four clicks / only one back wheel / both back wheels / one stand / the car stands on both stands"
+        " / four clicks / both back wheels / two stands / it did not stay completely still"
+        " / the car stands on both stands"
         " / four clicks / both back wheels / two stands / it stood firm / do not confirm going under the car"
         " / confirm drain plug / confirm going under the car / the car has moved",
     ),

@@ -74,7 +74,7 @@ def _over(job: Procedure, step: Step, asked: Question, possible: Collection[str]
     """
     if asked.waiting not in OF_STEP and asked.waiting not in (Waiting.EVIDENCE, Waiting.BLOCKED):
         return ()
-    ends = {*step.ends, *(asked.ask.ends if asked.ask else ()), *never_at(job, step)}
+    ends = {*step.ends, *(asked.ask.ends if asked.ask else ()), *(never_at(job, step) - {*step.sets})}
     over = [one for one in job.conditions if one.hazard and one.gated and one.id in possible and one.id not in ends]
     return tuple(phrase for one in over for phrase in _condition(Unmet(one, wanted=False), None))
 

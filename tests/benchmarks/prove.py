@@ -1,0 +1,41 @@
+"""Walks every state of every job on every vehicle, and prints how many there are and which promises are broken.
+
+    python -m tests.benchmarks.prove [--loops 0] [--most 2000000]
+
+It takes minutes without loops, and hours with them.
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from concurrent.futures import ProcessPoolExecutor
+from itertools import product
+
+from assistant.adapters.library import Library
+from assistant.core.explore import Report, explore
+
+
+def one(job: str, vehicle: str, loops: int, most: int) -> tuple[str, Report, float]:
+    """Return what a walk finds, and how long it took [second]."""
+    library, began = Library(), time.perf_counter()
+    report = explore(library.job(job), library.vehicle(vehicle), loops=loops, most=most)
+    return f"{job}, {vehicle}", report, time.perf_counter() - began
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--loops", type=int, default=0, help="how often a way leads back to an earlier step")
+    parser.add_argument("--most", type=int, default=2_000_000, help="so many states at most")
+    options = parser.parse_args()
+    library = Library()
+    pairs = [*product((job.id for job in library.jobs()), (car.id for car in library.vehicles()))]
+    with ProcessPoolExecutor(2) as pool:
+        asked = [(*pair, options.loops, options.most) for pair in pairs]
+        for name, report, took in pool.map(one, *zip(*asked, strict=True)):
+            print(f"{name}: {report.states} states, {report.moves} moves, {report.finished} ends, {took:.0f} s")
+            print("\n".join(f"- {line}" for line in report.broken), flush=True)
+
+
+if __name__ == "__main__":
+    main()
