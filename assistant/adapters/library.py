@@ -13,6 +13,7 @@ import yaml
 from pydantic import BaseModel, ValidationError
 
 from assistant.core.errors import DataError, DeviceError
+from assistant.core.hearing.around import Around
 from assistant.core.hearing.grammar import Rules, parse_jsgf
 from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.matching import MatchSettings
@@ -69,8 +70,9 @@ class Library:
         """Return the words that turn what is said into its contrary; DataError where the file is wrong."""
         path = self._folders[0] / "phrases" / "contraries.yaml"
         try:
-            return TurningWords(**read_yaml(path))
-        except TypeError as error:
+            data = read_yaml(path)
+            return TurningWords(**{**data, "around": Around(**data["around"])})
+        except (TypeError, KeyError) as error:
             raise DataError(f"{path}: {error}", say=f"The file {path.name} is wrong. See the screen.") from error
 
     def rules(self) -> Rules:

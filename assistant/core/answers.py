@@ -322,7 +322,8 @@ def _denied(before: State, event: e.Denied, after: State) -> str:
     if asked.waiting is Waiting.CHOICE or denies_the_bad(asked, event.what):
         return f"Then tell me what it is. {possible(after)}"
     if asked.waiting is Waiting.EVIDENCE and asked.ask:
-        return spoken(after, asked.ask.denied)
+        refused = any(event.what == f"option:{one.id}" and one.refuse for one in asked.ask.options)
+        return possible(after) if refused else spoken(after, asked.ask.denied)  # "it did not move" is no bad news
     if asked.waiting is Waiting.CONFIRM and asked.gate:
         return "Then I permit nothing. To take the last answer back, say: that was wrong."
     if asked.waiting not in OF_STEP:

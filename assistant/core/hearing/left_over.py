@@ -82,6 +82,14 @@ class LeftOver:
             return Turn.NONE
         return Turn.DENIED if denials + missing == 1 and first != "no" else Turn.DOUBTED
 
+    def lacks_most(self, text: Sequence[str], phrase: Sequence[str]) -> bool:
+        """Return whether a text lacks more than half of the words of a phrase that say what it is about."""
+        lines = [line for line in self._aligned(whole_words(text), whole_words(phrase)) if line[1]]
+        known = self.words
+        own = [(one, other) for one, other in lines if not known.is_light(other) and other not in known.asking]
+        found = [one for one, other in own if one and (one == other or self._means(one, other))]
+        return len(found) * 2 < len(own)
+
     def heard_turn(self, text: Sequence[str], phrase: Sequence[str], distance: Distance) -> Turn:
         """Return what follows for a phrase from what an engine wrote.
 

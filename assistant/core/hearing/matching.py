@@ -19,11 +19,12 @@ from assistant.core.hearing.crossing import crossed
 from assistant.core.hearing.denying import denies, lead_needed, ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
+from assistant.core.hearing.in_short import named
 from assistant.core.hearing.judging import JudgeSettings, decided, judge, judge_together
 from assistant.core.hearing.left_over import LeftOver, Turn, is_slip
 from assistant.core.hearing.numbers import twins_of, written_as_words
 from assistant.core.hearing.parsing import following, parse
-from assistant.core.hearing.reading import Reader, named
+from assistant.core.hearing.reading import Reader
 from assistant.core.hearing.search import Path, Search
 from assistant.core.hearing.sound_graph import SoundGraph, join, sound_graph
 from assistant.core.hearing.sounds import BOUNDARY, Lexicon, apart, sounds_of

@@ -67,7 +67,7 @@ _WRITTEN = (
     (r"°?\s*f", "degrees fahrenheit"), (r"°", "degrees"), (r"l", "litres"), (r"mls?", "millilitres"),
     (r"kgs?", "kilograms"), (r"kms?", "kilometres"), (r"mi", "miles"), (r"mm", "millimetres"), (r"cm", "centimetres"),
     (r"lbs?", "pounds"), (r"qts?", "quarts"), (r"pts?", "pints"), (r"gals?", "gallons"), (r"psi", "p s i"),
-    (r"kpa", "kilopascals"), (r"%", "percent"),
+    (r"kpa", "kilopascals"), (r"t", "tonnes"), (r"%", "percent"),
 )  # fmt: skip
 """Units as they are written behind a figure, and how they are read."""
 

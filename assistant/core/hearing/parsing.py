@@ -26,9 +26,12 @@ def _ways(graph: WordGraph, words: Sequence[str]) -> dict[int, tuple[Step, ...]]
         leaps[start].append(end)
     ways = _spread({0: ()}, leaps)
     for word in words:
+        if not ways:
+            break  # most phrases end at the first word of a line that is another
+        small = word.lower()
         after: dict[int, tuple[Step, ...]] = {}
         for step in graph.steps:
-            if step.word.lower() == word.lower() and step.source in ways:
+            if step.source in ways and step.word.lower() == small:
                 after.setdefault(step.target, (*ways[step.source], step))
         ways = _spread(after, leaps)
     return ways

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
 from assistant.core.hearing.contraries import DENIED
-from assistant.core.hearing.denying import contrary_found, undenied
+from assistant.core.hearing.denying import contrary_found
 from assistant.core.hearing.found import Found, Match
+from assistant.core.hearing.in_short import InShort
 from assistant.core.hearing.left_over import LeftOver, Turn
 from assistant.core.hearing.numbers import written_as_words
-from assistant.core.hearing.parsing import parse
-from assistant.core.hearing.turning_words import whole_words
-from assistant.core.hearing.word_graph import Step, WordGraphs
+from assistant.core.hearing.word_graph import WordGraphs
 from assistant.core.types import Hypothesis, Phrase, Verdict
+
+CALLS = ("alarm", "danger")
+"""Intents that a person is alarmed by, and that must not be taken for an answer that only sounds like them."""
 
 
 class Nearest(Protocol):
@@ -38,28 +40,24 @@ class Reader:
         What affirms or denies is only taken where nothing with a meaning of its own is left over, and nothing lacks.
         """
         words = written_as_words(text.text).split()
-        exact = next((found for said in self._as_said(words) if (found := self._exact(said, phrases))), [])
-        if not exact or len({found.meaning for found in exact if found.phrase.intent != DENIED}) > 1:
-            return self._nearest(text, words, phrases)
-        return Match(Verdict.ACCEPTED, max(exact, key=lambda found: found.evidence), heard=(text,))
-
-    def _as_said(self, words: Sequence[str]) -> Iterator[Sequence[str]]:
-        """Yield words as they are, with what is shortened written out, and both without fillers around them."""
-        yield from (words, whole_words(words))
-        if self.left_over:
-            bare = self.left_over.words.without_fillers(words)
-            yield from (bare, whole_words(bare)) if bare else ()
-
-    def _exact(self, words: Sequence[str], phrases: Sequence[Phrase]) -> list[Found]:
-        """Return each phrase that words are; what affirms goes before what denies in the same words."""
-        return undenied(
-            [Found(phrase, steps, 0.0, -phrase.rare) for phrase, steps in named(self.graphs, words, phrases)]
-        )
+        short = InShort(self.graphs, self.left_over.words if self.left_over else None)
+        exact = short.all_of(words, phrases)
+        if exact and len({found.meaning for found in exact if found.phrase.intent != DENIED}) <= 1:
+            return Match(Verdict.ACCEPTED, max(exact, key=lambda found: found.evidence), heard=(text,))
+        match = self._nearest(text, words, phrases)
+        denies = match.verdict is not Verdict.NOT_FOR_ME and match.best and match.best.phrase.intent == DENIED
+        if denies or not (doubted := short.in_doubt(words, phrases)):
+            return match
+        return Match(Verdict.UNCLEAR, doubted[0], doubted[1] if len(doubted) > 1 else None, heard=(text,))
 
     def _nearest(self, text: Hypothesis, words: Sequence[str], phrases: Sequence[Phrase]) -> Match:
         """Return what a text sounds like: a phrase if it is all of it, or else a denial if it is all of that."""
         match = self.matcher([phrase for phrase in phrases if phrase.intent != DENIED]).match((text,))
-        if not self.left_over or match.best is None or not match.best.phrase.affirms:
+        if not self.left_over or match.best is None:
+            return match
+        if match.best.phrase.intent in CALLS and self.left_over.lacks_most(words, match.best.words.split()):
+            return replace(match, verdict=Verdict.NOT_FOR_ME)  # "I can't read it" is no "I can't get out"
+        if not match.best.phrase.affirms:
             return match
         match = _weighed_up(self.left_over, words, match, match.best)
         if match.verdict is Verdict.ACCEPTED:
@@ -79,12 +77,3 @@ def _weighed_up(left_over: LeftOver, words: Sequence[str], match: Match, best: F
     if turn is Turn.DENIED:
         return replace(match, verdict=Verdict.ACCEPTED, best=contrary_found(best, words), runner_up=best)
     return replace(match, verdict=Verdict.UNCLEAR, runner_up=None)
-
-
-def named(
-    graphs: WordGraphs, words: Sequence[str], phrases: Sequence[Phrase]
-) -> Iterator[tuple[Phrase, tuple[Step, ...]]]:
-    """Yield each phrase that words are, with the steps that they take."""
-    for phrase in phrases:
-        if (steps := parse(graphs[phrase.says], words)) is not None:
-            yield phrase, steps

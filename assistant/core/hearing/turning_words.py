@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from assistant.core.hearing.around import Around
+
 NOT_SHORTENED = {"can't": "can not", "cannot": "can not", "cant": "can not", "won't": "will not", "wont": "will not",
                  "shan't": "shall not", "its": "it is", "im": "i am", "ive": "i have", "you'll": "you'll"}  # fmt: skip
 """What is shortened, or lacks its apostrophe, so that no rule makes it whole."""
@@ -52,17 +54,30 @@ class TurningWords:
     asking: Sequence[str]
     fillers: Sequence[str]
     free: Sequence[str]
+    around: Around
     _operative: frozenset[str] = field(init=False)
+    _turning: frozenset[str] = field(init=False)
 
     def __post_init__(self) -> None:
         """Gather the words by which a rule of contraries may hold."""
         words = {word for key in self.opposites for word in key.split()} - {"the"}
         words |= {*self.auxiliaries, *self.subjects, *self.imperatives, *self.questions, *self.particles, *self.pasts}
+        turning = {word for rows in self.turning.values() for row in rows for word in row.split()}
+        object.__setattr__(self, "_turning", frozenset(turning))
         object.__setattr__(self, "_operative", frozenset(words | {"both", "everything", "not"}))
 
     def changes_nothing(self, word: str) -> bool:
         """Return whether a word may be left over of a text without a change of its meaning."""
         return word in self.free or word in self.fillers
+
+    def is_light(self, word: str) -> bool:
+        """Return whether a word may stand around an answer, changing nothing or turning it."""
+        return self.changes_nothing(word) or word in self._turning
+
+    def turns(self, words: Sequence[str]) -> bool:
+        """Return whether words hold any that turn a meaning, or leave it in doubt."""
+        text = f" {' '.join(words)} "
+        return any(f" {row} " in text for rows in self.turning.values() for row in rows)
 
     def without_fillers(self, words: Sequence[str]) -> list[str]:
         """Return words without the fillers at both ends."""

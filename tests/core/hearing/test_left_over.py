@@ -57,6 +57,21 @@ def test_what_follows_from_what_is_left_over(left_over: LeftOver, text: str, phr
 
 
 @pytest.mark.parametrize(
+    ("text", "phrase", "lacks"),
+    [
+        ("i can't read it", "i can not get out", True),
+        ("the washer is missing", "the car is moving", True),
+        ("i can't get out of here", "i can not get out", False),
+        ("the car is rolling", "the car is moving", False),
+        ("help", "help me", False),
+        ("please help me now", "help me", False),
+    ],
+)
+def test_what_lacks_the_words_that_matter(left_over: LeftOver, text: str, phrase: str, lacks: bool) -> None:
+    assert left_over.lacks_most(text.split(), phrase.split()) is lacks
+
+
+@pytest.mark.parametrize(
     ("text", "phrase"),
     [("twenty five litres", "five litres"), ("five litres", "twenty five litres"), ("six litres", "sixty litres"),
      ("three point oh five litres", "three point five litres"), ("minus three litres", "three litres"),
