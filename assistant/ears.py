@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from assistant.core.errors import AssistantError, DeviceError
 from assistant.core.hearing.found import Match
-from assistant.core.hearing.matching import Phrasebook, is_open_to_contrary, is_talk
+from assistant.core.hearing.matching import Phrasebook, is_talk
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ports import Recogniser, WeighingRecogniser
 
@@ -61,10 +61,7 @@ class Ears:
         engine that can weighs these, the first engine's likeliest, and what two of them give together.
         """
         book = self.phrasebook.around(utterance)
-        match = book.judge([first], phrases)
-        if is_open_to_contrary(match):
-            match = self._beside_contraries(book, utterance, phrases, first, match)
-        match = book.doubted(match)
+        match = book.doubted(book.judge([first], phrases))
         if match.verdict is Verdict.ACCEPTED and match.best and not book.twins([match.best.words], phrases):
             return match
         if is_talk(utterance, first) and not book.sounds_like_one(first, phrases):
@@ -81,23 +78,10 @@ class Ears:
             mixed = book.crossed(first_thought_of, [*thought_of, *near], phrases)
             twins = book.twins(first_thought_of, phrases)
             against = book.against(first_thought_of, heard, phrases)
-            likely = list(dict.fromkeys([*first_thought_of, *against, *twins, *thought_of, *near, *mixed]))
+            likely = list(dict.fromkeys([*first_thought_of, *twins, *against, *thought_of, *near, *mixed]))
             allowed = waiting.map(lambda engine, one: self._weigh(engine, utterance, likely, one), engines, heard)
         weighed = [replace(one, allowed=each) for one, each in zip(heard, allowed, strict=True)]
         return book.doubted(book.judge_together(weighed, near, phrases))
-
-    def _beside_contraries(
-        self, book: Phrasebook, utterance: Utterance, phrases: Sequence[Phrase], first: Heard, match: Match
-    ) -> Match:
-        """Return a verdict that only a contrary leaves open, settled by what the next engine holds likely of the two.
-
-        It need not write what it hears, which takes longest.
-        """
-        if len(self.engines) < 2 or match.best is None:
-            return match
-        texts = [match.best.words, *book.against([match.best.words], [first], phrases)]
-        weighed = self._weigh(self.engines[1], utterance, texts, replace(first, allowed=()))
-        return book.affirmed(match, [first, Heard(allowed=weighed, best=0.0)], phrases) if weighed else match
 
     def may_go_on(self, match: Match, phrases: Sequence[Phrase]) -> bool:
         """Return whether more may still be said: what was understood is no whole phrase, or begins another one."""

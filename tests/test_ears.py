@@ -208,24 +208,5 @@ def test_the_contrary_that_sounds_most_like_what_was_written_is_weighed_too(talk
     assert match.runner_up.words == "the filler cap isn't tight"
 
 
-@pytest.mark.parametrize(("contrary", "verdict", "asked"), [(-6.0, Verdict.ACCEPTED, 0), (-0.5, Verdict.UNCLEAR, 1)])
-def test_where_only_the_contrary_is_in_doubt_the_second_engine_weighs_it_and_need_not_write(
-    talk: Talk, contrary: float, verdict: Verdict, asked: int
-) -> None:
-    first = Told("The filler cap is tied.", {"the filler cap is tight": 0.0, "the filler cap isn't tight": -3.0}, {})
-    second = Told("", {}, {"the filler cap is tight": 0.0, "the filler cap isn't tight": contrary})
-    match = Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, CAP)
-    assert (match.verdict, match.best and match.best.words) == (verdict, "the filler cap is tight")
-    assert second.asked == asked
-
-
-def test_what_affirms_is_weighed_beside_a_denial_that_the_first_engine_thought_of(talk: Talk) -> None:
-    first = Told("Till the cap is in tight.", {"the filler cap isn't tight": -12.0}, {"the filler cap is tight": -12.0})
-    second = Told("The cap is tight.", {}, {"the filler cap is tight": 0.0, "the filler cap isn't tight": -9.0})
-    match = Ears(talk.phrasebook, [first, second]).hear(SECOND_OF_SOUND, CAP)
-    assert match.best
-    assert match.best.words == "the filler cap is tight"  # though no engine offered it by itself
-
-
 def test_where_only_questions_may_be_asked_nothing_is_denied(talk: Talk) -> None:
     assert tuple(talk.phrasebook.with_contraries(WHEELS)) == WHEELS

@@ -16,21 +16,16 @@ from statistics import fmean
 
 import numpy as np
 
-from assistant.core.hearing.denying import (
-    DENIED_BY,
-    beside_opposites,
-    contrary_near,
-    is_opposite,
-    lead_needed,
-    meant_by,
-    ranked_by_evidence,
-    undenied,
-)
+from assistant.core.hearing.contraries import DENIED
+from assistant.core.hearing.denying import denies, ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
-from assistant.core.hearing.numbers import twins_of
+from assistant.core.hearing.numbers import twins_of, written_as_words
 from assistant.core.hearing.odds import MOST_LIKELIER, Signs, Weights, signs_of
-from assistant.core.hearing.word_graph import WordGraph
+from assistant.core.hearing.parsing import parse
+from assistant.core.hearing.word_graph import Step, WordGraph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
+
+Steps = tuple[Step, ...]
 
 FAR = -0.9
 """Score of a phrase that an engine did not think of, and the least that any has: one may miss what the others hear."""
@@ -48,6 +43,12 @@ HELD = 0.06
 MORE = 15
 """Where the first engine wrote so many letters more than a phrase has, it alone is not believed: an order lost its last
 two parts that way. Of 124 sentences that it was believed in quiet none had more than ten."""
+ALONE = 6.0
+"""By so much likelier is what affirms than what denies it where the first engine alone is believed, though it wrote
+other words [nat]: it held "the oil is running" likelier by 4.6, and wrote "burning", where "isn't running" was said."""
+BETTER = 0.05
+"""By so much better scores a contrary that is asked about, though the engines hold it less likely [nat a letter]: one
+that was said in other words had 0.08 or more, one that was not 0.02 or less."""
 BESIDE = 0.15
 """A next meaning that lies less behind is named beside the best one, where it is asked again [nat a letter]."""
 
@@ -83,7 +84,7 @@ class JudgeSettings:
     """By how much a number has to be likelier than its twin, or it is asked which [nat]: of 197 taken in ten voices
     ("sixteen newton metres" or "sixty") 170 were right and 27 wrong without it, with 2 153 and 9."""
     contraries: float
-    """By how much what affirms has to be likelier than what denies it with "n't", or it is asked again [nat]."""
+    """By how much what affirms has to be likelier than what denies it, or it is asked again [nat]."""
     spare: float
     """So many letters are added to the length, or short words would be judged too hard."""
     word: float
@@ -105,22 +106,27 @@ def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], 
     found: dict[Meaning, Found] = {}
     for item in heard.allowed if not _is_wordless(heard) else ():
         score, worth = _score(item, heard, settings), item.likelihood + settings.word * len(item.words.split())
-        for phrase, steps in meant_by(item.words, phrases, graphs):
+        for phrase, steps in _named(item.words, phrases, graphs):
             new = Found(phrase, steps, score, worth - phrase.rare)
             old = found.get(new.meaning)
             found[new.meaning] = _as_one(old, new) if old else new
     ranked = _ranked(found)
     rare = settings.rare * ranked[0].phrase.rare if ranked else 0.0
-    affirms = bool(ranked) and ranked[0].phrase.affirms
-    told_apart = beside_opposites(ranked) if affirms else ranked
-    match = decided(told_apart, settings.ask, settings.accept + rare, settings.margin, heard.written)
+    match = decided(ranked, settings.ask, settings.accept + rare, settings.margin, heard.written)
     more = match.verdict is Verdict.ACCEPTED and match.best and _length(heard) - len(match.best.words) > MORE
     if more:
         return replace(match, verdict=Verdict.UNCLEAR, runner_up=None)
-    contrary = contrary_near(match.best, heard, phrases, graphs, settings.word) if match.best else None
-    if contrary and match.verdict is Verdict.ACCEPTED:
-        return replace(match, verdict=Verdict.UNCLEAR, runner_up=contrary)
-    return match
+    near = match.verdict is Verdict.ACCEPTED and _contrary_near(ranked, heard)
+    return replace(match, verdict=Verdict.UNCLEAR) if near else match
+
+
+def _contrary_near(ranked: Sequence[Found], heard: Heard) -> bool:
+    """Tell whether what denies a finding that affirms is not far less likely, and the engine wrote other words."""
+    best, *others = ranked
+    written = written_as_words(heard.written[0].text) if heard.written else ""
+    if not best.phrase.affirms or written == best.words:
+        return False
+    return any(denies(other.phrase, best.phrase) and best.evidence - other.evidence < ALONE for other in others)
 
 
 def judge_together(
@@ -137,38 +143,16 @@ def judge_together(
     ranked = rank_together(heard, by_sound, phrases, graphs, settings)
     if not ranked:
         return Match(Verdict.NOT_FOR_ME, heard=written)
-    ranked, contrary = _with_its_sign(ranked, heard, phrases, graphs, settings)
     signs, margin = signs_together(ranked, heard, settings), lead(ranked)
     runner_up = ranked[1] if len(ranked) > 1 else None
     if settings.together.of_any(signs) < settings.unsure:  # what is no likelier than another is asked about
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
     likely = settings.together.of_this(signs) >= settings.sure
-    rival = _twin_as_likely(ranked, heard, settings) or contrary
+    rival = _twin_as_likely(ranked, heard, settings) or _contrary_as_likely(ranked, heard, phrases, graphs, settings)
     if likely and all_heard_speech and not rival:
         return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
     return Match(Verdict.UNCLEAR, ranked[0], rival or (runner_up if margin < BESIDE else None), margin, written)
-
-
-def _with_its_sign(
-    ranked: Sequence[Found],
-    heard: Sequence[Heard],
-    phrases: Sequence[Phrase],
-    graphs: Sequence[WordGraph],
-    settings: JudgeSettings,
-) -> tuple[list[Found], Found | None]:
-    """Return findings without the opposites of the best one, which itself affirms or denies as the engines hold
-    likelier; and its opposite, where they leave that open."""
-    best = ranked[0]
-    affirms = best if best.phrase.affirms else next((one for one in ranked if is_opposite(one, best)), None)
-    if affirms is None:
-        return list(ranked), None
-    over, contrary = lead_needed(affirms, heard, phrases, graphs, settings.word, settings.contraries)
-    if over >= 0:
-        return beside_opposites([affirms, *(one for one in ranked if one is not affirms)]), None
-    if best is not affirms:
-        return beside_opposites(ranked), affirms if over > -DENIED_BY else None
-    return beside_opposites(ranked), contrary
 
 
 def signs_together(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Signs:
@@ -213,6 +197,32 @@ def _twin_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: J
     return None
 
 
+def _contrary_as_likely(
+    ranked: Sequence[Found],
+    heard: Sequence[Heard],
+    phrases: Sequence[Phrase],
+    graphs: Sequence[WordGraph],
+    settings: JudgeSettings,
+) -> Found | None:
+    """Return what denies a finding that affirms, where the engines hold it hardly less likely, or it scores better.
+
+    Each wording counts that was weighed, not only the one that scores best: one of them may differ by a sound only.
+    """
+    best, *others = ranked
+    if not best.phrase.affirms:
+        return None
+    for other in others:
+        if denies(other.phrase, best.phrase) and other.score > best.score + BETTER:
+            return other
+    for words in dict.fromkeys(item.words for one in heard for item in one.allowed):
+        likelier = _likelier(best.words, words, heard)
+        if likelier is not None and likelier < settings.contraries:
+            for phrase, steps in _named(words, phrases, graphs):
+                if denies(phrase, best.phrase):
+                    return Found(phrase, steps, best.score, best.evidence)
+    return None
+
+
 def rank_together(
     heard: Sequence[Heard],
     by_sound: Mapping[str, float],
@@ -232,7 +242,7 @@ def rank_together(
     for words in dict.fromkeys(words for witness in witnesses for words in witness):
         score = sum(max(FAR, min(NEAREST, witness.get(words, FAR))) for witness in witnesses) / len(witnesses)
         held = HELD * min(MOST_LIKELIER, behind.get(words, MOST_LIKELIER))
-        for phrase, steps in meant_by(words, phrases, graphs):
+        for phrase, steps in _named(words, phrases, graphs):
             new = Found(phrase, steps, score, score - settings.rare * phrase.rare - held)
             old = found.get(new.meaning)
             found[new.meaning] = max(old, new, key=lambda one: one.score) if old else new
@@ -289,6 +299,13 @@ def _score(item: Weighed, heard: Heard, settings: JudgeSettings) -> float:
     own, written = len(item.words), _length(heard)
     left_over = settings.left_over * max(0, written - own)
     return (item.likelihood - left_over) / (max(own, written) + settings.spare)
+
+
+def _named(words: str, phrases: Sequence[Phrase], graphs: Sequence[WordGraph]) -> list[tuple[Phrase, Steps]]:
+    """Return every phrase that words are, each with the steps that they take."""
+    found = [(phrase, parse(graph, words.split())) for phrase, graph in zip(phrases, graphs, strict=True)]
+    named = [(phrase, steps) for phrase, steps in found if steps is not None]
+    return [one for one in named if one[0].intent != DENIED] or named
 
 
 def _as_one(one: Found, other: Found) -> Found:

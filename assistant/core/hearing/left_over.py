@@ -31,9 +31,6 @@ UNLIKE = 0.62
 behind who says the phrase. Of what engines wrote for a contrary 0.53 was unlike at most, but for one in loud noise."""
 LEAST = 0.1
 """A word costs at least that [distance of sounds]."""
-OVER = {"was": "is", "were": "are"}
-"""Words that say of another time what stands in a phrase. In a grinder's noise engines held "is on" far likelier where
-"was on" was said, though one wrote it."""
 DENIALS, DOUBTS = ("negations",), ("doubts", "later")
 """Kinds of turning words: those that deny, and those that leave in doubt."""
 
@@ -111,22 +108,14 @@ class LeftOver:
             kept = positive(text[first:last]) if end == start + 1 else []
             rest = [*text[:first], *kept, *text[last:]]
             without = distance(rest, phrase)
-            if self._is_unlike(rest, phrase, distance):
+            if without > UNLIKE * max(distance(rest, []), distance([], phrase)):
                 return 0.0
             return (whole - without) / max(distance(text[first:last], kept), LEAST)
 
         if any(gain(*place) > HARDLY for place in self._found(lines, DENIALS)):
             return Turn.DENIED
-        lacking = {other for one, other in lines if one != other}
-        if any(OVER.get(one) in lacking for one, _ in lines) and not self._is_unlike(text, phrase, distance):
-            return Turn.DOUBTED
         places = [*self._found(lines, DOUBTS), *([(0, 1)] if self._asks(lines) else [])]
         return Turn.DOUBTED if any(gain(*place) > CLEARLY for place in places) else Turn.NONE
-
-    @staticmethod
-    def _is_unlike(text: Sequence[str], phrase: Sequence[str], distance: Distance) -> bool:
-        """Tell whether a text is about something else."""
-        return distance(text, phrase) > UNLIKE * max(distance(text, []), distance([], phrase))
 
     def _asks(self, lines: Lines) -> bool:
         """Tell whether a text begins as a question does, and the phrase does not."""

@@ -14,9 +14,9 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.core.hearing.contraries import DENIED, Contraries, denied
+from assistant.core.hearing.contraries import Contraries
 from assistant.core.hearing.crossing import crossed
-from assistant.core.hearing.denying import denies, lead_needed, ranked_by_evidence, undenied
+from assistant.core.hearing.denying import ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
 from assistant.core.hearing.grammar import Rules
 from assistant.core.hearing.in_short import named
@@ -35,9 +35,6 @@ from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict
 
 CANDIDATES = 3
 """So many phrases are looked at for each text: the runner-up has to have another meaning."""
-ALIKE = 2
-"""So many contraries of a phrase are weighed that sound most like it: "the oil is running in" sounds more like "the oil
-is running" than "isn't running" does."""
 MOST_SETS = 64
 """So many sets of phrases are kept with their contraries."""
 MOST_MATCHERS = 8
@@ -75,14 +72,6 @@ class MatchSettings:
     """By how much the best meaning has to be likelier than the next one [nat]."""
     likely: JudgeSettings
     """What holds for engines that tell how likely the phrases themselves are."""
-
-
-def is_open_to_contrary(match: Match) -> bool:
-    """Return whether only its contrary keeps a finding from being accepted."""
-    best, other = match.best, match.runner_up
-    if match.verdict is not Verdict.UNCLEAR or not best or not other:
-        return False
-    return best.phrase.affirms and denies(other.phrase, best.phrase)
 
 
 def is_talk(utterance: Utterance, first: Heard) -> bool:
@@ -164,21 +153,10 @@ class Phrasebook:
         """Return which phrase was meant, from what several engines hold likely and from what they wrote."""
         return judge_together(heard, by_sound, phrases, self._laid_out(phrases), self._settings.likely)
 
-    def affirmed(self, match: Match, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> Match:
-        """Return a verdict that only a contrary leaves open as accepted, where engines that weighed both agree."""
-        own, graphs = self._settings.likely, self._laid_out(phrases)
-        if match.best and lead_needed(match.best, heard, phrases, graphs, own.word, own.contraries)[0] >= 0:
-            return replace(match, verdict=Verdict.ACCEPTED)
-        return match
-
     def by_sound(self, heard: Sequence[Heard], phrases: Sequence[Phrase]) -> dict[str, float]:
         """Return the few phrases that sound most like what was written, with their scores."""
-        written = [text for one in heard for text in one.written]
-        deny = [phrase for phrase in phrases if phrase.intent == DENIED]
-        others = [phrase for phrase in phrases if phrase.intent != DENIED]
-        near = [self.matcher(each).nearest(written)[:CANDIDATES] for each in (others, deny) if each]
-        nearest = sorted((found for each in near for found in each), key=lambda found: -found.score)
-        return {found.words: found.score for found in nearest if found.steps}
+        nearest = self.matcher(phrases).nearest([text for one in heard for text in one.written])
+        return {found.words: found.score for found in nearest[:CANDIDATES] if found.steps}
 
     def twins(self, texts: Iterable[str], phrases: Sequence[Phrase]) -> list[str]:
         """Return what texts would be with a number taken for its twin, as far as that is allowed."""
@@ -239,15 +217,10 @@ class Phrasebook:
         written = [text for one in heard for text in one.written]
         found: dict[str, None] = {}
         for text in texts:
-            for phrase, _ in named(self._words, text.split(), phrases):
-                if phrase.affirms and (made := self._contraries.of(phrase) if self._contraries else None):
-                    alike = self.matcher([made]).nearest([Hypothesis(text, 0.0, "")])[:ALIKE]
-                    nearest = self.matcher([made]).nearest(written)[:1]
-                    found |= {one.words: None for one in (*alike, *nearest) if one.steps}
-                if phrase.intent == DENIED and (affirmed := [one for one in phrases if denied(one) == phrase.option]):
-                    found |= {
-                        one.words: None for one in self.matcher(affirmed).nearest([Hypothesis(text, 0.0, "")])[:1]
-                    }
+            for phrase, steps in named(self._words, text.split(), phrases):
+                for near in (written, [Hypothesis(text, 0.0, "")]) if phrase.affirms else ():
+                    one = self._contrary_of(Found(phrase, steps, 0.0, 0.0), near)
+                    found |= {one.words: None} if one and one.steps else {}
         return list(found)
 
     def _apart(self, one: Sequence[str], other: Sequence[str]) -> float:
