@@ -217,7 +217,10 @@ def run(cases: Sequence[Case], hall: Hall, beside: Beside | None, kept: dict[str
     """Hear all sentences that are not yet among what is kept."""
     began, heard = time.perf_counter(), 0
     with tempfile.TemporaryDirectory() as folder:
-        for number, case in enumerate(cases):
+        numbers = Counter[str]()
+        for case in cases:
+            number = numbers[kind := "" if case.kind != "affirmative" else case.kind]
+            numbers[kind] += 1  # each kind in all voices, though both are heard in turn
             for ratio in RATIOS:
                 if (key := case.key(ratio)) in kept:
                     continue
