@@ -37,7 +37,7 @@ def test_a_whole_typed_job_in_json(tmp_path: Path) -> None:
     assert all(wanted <= set(reply) for reply in replies)
     assert replies[-1]["waiting_for"] == "finished"
     assert replies[-1]["open"] == []
-    assert any(reply["gates"] == ["under-car"] for reply in replies)
+    assert any(reply["gates"] == ["place", "under-car"] for reply in replies)
     assert any(reply["timers"] for reply in replies)
     [report] = tmp_path.glob("*.txt")
     text = report.read_text(encoding="utf-8")
@@ -54,7 +54,7 @@ def test_without_a_job_the_unfinished_one_is_offered_and_resume_takes_it(tmp_pat
     assert first["waiting_for"] == "parked"
     assert last["step"] == "tray-off"
     taken = run("run", "--typed", "--resume", "--json", *data, typed="")
-    assert json.loads(taken.stdout)["waiting_for"] == "evidence:under-car/ground"
+    assert json.loads(taken.stdout)["waiting_for"] == "evidence:place/ground"
 
 
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs a process that can be killed outright")

@@ -340,15 +340,17 @@ def test_a_grammar_that_is_wrong_says_where(
 
 
 @pytest.mark.skipif(not DIGITS.is_dir(), reason="the digit recordings are not here")
-def test_digits_of_four_people_with_a_grammar_of_digits(tmp_path: Path, hear_by: Hear) -> None:
-    # Free Spoken Digit Dataset (CC BY-SA 4.0), every hundredth recording. Lone digits at 8 kHz, cut close, are hard
-    # for a model of sentences; the floor only shows that it works at all. What matters more: hardly one is wrong.
+def test_digits_of_four_people_with_a_grammar_of_digits(tmp_path: Path) -> None:
+    # Free Spoken Digit Dataset (CC BY-SA 4.0), every hundredth recording, by the engines of a job. Lone digits at 8 kHz
+    # that are cut close are hard for models of sentences: Whisper alone hears 9 or 10 of these 20, by the kind of processor.
     names = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
     grammar = tmp_path / "digits.jsgf"
     grammar.write_text(f"#JSGF V1.0;\npublic <said> = <digit>;\n<digit> = {' | '.join(names)};\n", encoding="utf-8")
     files = sorted(DIGITS.glob("*.wav"))[::100]
-    found = hear_by(by_grammar(grammar), *files)
+    done = run("--grammar", str(grammar), "--json", *files)
+    assert done.returncode == 0, done.stderr
+    found = [json.loads(line) for line in done.stdout.splitlines()]
     taken = [(one["slots"]["digit"], names[int(Path(one["file"]).name[0])]) for one in found if one["text"]]
     assert len(found) >= len(files)
-    assert sum(said == wanted for said, wanted in taken) >= 0.5 * len(files)
+    assert sum(said == wanted for said, wanted in taken) >= 0.8 * len(files)
     assert sum(said != wanted for said, wanted in taken) <= 0.05 * len(files)

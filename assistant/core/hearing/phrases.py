@@ -49,8 +49,11 @@ def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     if asked.waiting is Waiting.PAUSED:
         return _only(general, "listen", "here", "alarm", "danger", "out")
     told = _wrong(state) if asked.waiting is not Waiting.PARKED else ()
-    over = _over(state.procedure, state.here, asked, state.possible)
-    return (*_asked_at(state.procedure, state.here, asked, general, _kind(state)), *told, *over)
+    changed = (
+        *_over(state.procedure, state.here, asked, state.possible),
+        *_begun(state.procedure, state.here, asked, state.possible),
+    )
+    return (*_asked_at(state.procedure, state.here, asked, general, _kind(state)), *told, *changed)
 
 
 def _wrong(state: State) -> tuple[Phrase, ...]:
@@ -79,6 +82,14 @@ def _over(job: Procedure, step: Step, asked: Question, possible: Collection[str]
     return tuple(phrase for one in over for phrase in _condition(Unmet(one, wanted=False), None))
 
 
+def _begun(job: Procedure, step: Step, asked: Question, possible: Collection[str]) -> tuple[Phrase, ...]:
+    """Return the ways to say that a hazard began that only a gate lets begin: somebody may have started the engine."""
+    if asked.waiting not in OF_STEP and asked.waiting is not Waiting.EVIDENCE:
+        return ()
+    news = [one for one in job.conditions if one.hazard and one.gated and one.id not in (*possible, *step.sets)]
+    return tuple(phrase for one in news for phrase in _condition(Unmet(one, wanted=True), None))
+
+
 def _condition(unmet: Unmet, tags: frozenset[str] | None) -> tuple[Phrase, ...]:
     """Return the ways to say that a condition holds or is over; without tags, in all circumstances."""
     condition, wanted = unmet.condition, unmet.wanted
@@ -90,10 +101,14 @@ def _condition(unmet: Unmet, tags: frozenset[str] | None) -> tuple[Phrase, ...]:
 
 
 def allowed_at(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
-    """Return all that may be said at the step of a state, whichever of its questions is open."""
+    """Return all that may be said at the step of a state, whichever of its questions is open.
+
+    What waits to be confirmed at one of them is another name at the next; here a name is confirmed by its own words.
+    """
     job, step = state.procedure, state.here
     own = [phrase for asked, kind in _questions_of(job, step) for phrase in _of(job, step, asked, kind)]
-    return tuple(dict.fromkeys((*allowed(state, general), *own)))
+    every = dict.fromkeys((*allowed(state, general), *own))
+    return tuple(phrase for phrase in every if phrase.intent != "confirm" or phrase.option is None)
 
 
 def situations(job: Procedure, general: tuple[Phrase, ...]) -> dict[str, tuple[Phrase, ...]]:
@@ -107,7 +122,7 @@ def situations(job: Procedure, general: tuple[Phrase, ...]) -> dict[str, tuple[P
             phrases = _asked_at(job, step, asked, general, kind)
             if asked.waiting is not Waiting.PARKED:
                 hazards = _over(job, step, asked, {one.id for one in job.conditions})
-                phrases = (*phrases, *_wrong_of(job, job.values), *hazards)
+                phrases = (*phrases, *_wrong_of(job, job.values), *(hazards or _begun(job, step, asked, ())))
             name = f"{step.id}, {asked}" + (", or the value anew" if kind else "")
             found.setdefault(frozenset(phrases), (name, phrases))
     return dict(found.values())

@@ -11,7 +11,7 @@ from assistant.core.hearing.denying import contrary_found
 from assistant.core.hearing.found import Found, Match
 from assistant.core.hearing.in_short import InShort
 from assistant.core.hearing.left_over import LeftOver, Turn
-from assistant.core.hearing.numbers import written_as_words
+from assistant.core.hearing.numbers import NUMBER_WORDS, written_as_words
 from assistant.core.hearing.word_graph import WordGraphs
 from assistant.core.types import Hypothesis, Phrase, Verdict
 
@@ -39,6 +39,13 @@ class Reader:
 
         What affirms or denies is only taken where nothing with a meaning of its own is left over, and nothing lacks.
         """
+        match = self._read(text, phrases)
+        asks = text.text.rstrip().endswith("?") and match.verdict is Verdict.ACCEPTED
+        if asks and match.best and match.best.phrase.affirms:  # a question says nothing, whatever its words
+            return replace(match, verdict=Verdict.UNCLEAR, runner_up=None)
+        return match
+
+    def _read(self, text: Hypothesis, phrases: Sequence[Phrase]) -> Match:
         words = written_as_words(text.text).split()
         short = InShort(self.graphs, self.left_over.words if self.left_over else None)
         exact = short.all_of(words, phrases)
@@ -58,7 +65,8 @@ class Reader:
         if match.best.phrase.intent in CALLS and self.left_over.lacks_most(words, match.best.words.split()):
             return replace(match, verdict=Verdict.NOT_FOR_ME)  # "I can't read it" is no "I can't get out"
         if not match.best.phrase.affirms:
-            return match
+            numbers = NUMBER_WORDS.intersection(words) - {*match.best.words.split()}
+            return replace(match, verdict=Verdict.NOT_FOR_ME) if numbers else match  # who says a number asks nothing
         match = _weighed_up(self.left_over, words, match, match.best)
         if match.verdict is Verdict.ACCEPTED:
             return match
