@@ -342,7 +342,7 @@ def test_a_grammar_that_is_wrong_says_where(
 @pytest.mark.skipif(not DIGITS.is_dir(), reason="the digit recordings are not here")
 def test_digits_of_four_people_with_a_grammar_of_digits(tmp_path: Path) -> None:
     # Free Spoken Digit Dataset (CC BY-SA 4.0), every hundredth recording, by the engines of a job. Lone digits at 8 kHz
-    # that are cut close are hard for models of sentences: Whisper alone hears 9 or 10 of these 20, by the kind of processor.
+    # that are cut close are hard for models of sentences: Whisper alone hears 9 or 10 of these 20, by the processor.
     names = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
     grammar = tmp_path / "digits.jsgf"
     grammar.write_text(f"#JSGF V1.0;\npublic <said> = <digit>;\n<digit> = {' | '.join(names)};\n", encoding="utf-8")

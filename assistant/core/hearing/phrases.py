@@ -86,7 +86,9 @@ def _begun(job: Procedure, step: Step, asked: Question, possible: Collection[str
     """Return the ways to say that a hazard began that only a gate lets begin: somebody may have started the engine."""
     if asked.waiting not in OF_STEP and asked.waiting is not Waiting.EVIDENCE:
         return ()
-    news = [one for one in job.conditions if one.hazard and one.gated and one.id not in (*possible, *step.sets)]
+    news = [
+        one for one in job.conditions if one.hazard and one.gated and one.id not in (*possible, *step.sets, *step.ends)
+    ]
     return tuple(phrase for one in news for phrase in _condition(Unmet(one, wanted=True), None))
 
 
