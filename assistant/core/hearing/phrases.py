@@ -122,12 +122,21 @@ def situations(job: Procedure, general: tuple[Phrase, ...]) -> dict[str, tuple[P
     for step in job.steps:
         for asked, kind in (*_questions_of(job, step), *_questions_anywhere(job)):
             phrases = _asked_at(job, step, asked, general, kind)
-            if asked.waiting is not Waiting.PARKED:
-                hazards = _over(job, step, asked, {one.id for one in job.conditions})
-                phrases = (*phrases, *_wrong_of(job, job.values), *(hazards or _begun(job, step, asked, ())))
             name = f"{step.id}, {asked}" + (", or the value anew" if kind else "")
-            found.setdefault(frozenset(phrases), (name, phrases))
+            for more, what in _besides(job, step, asked):
+                found.setdefault(frozenset((*phrases, *more)), (name + what, (*phrases, *more)))
     return dict(found.values())
+
+
+def _besides(job: Procedure, step: Step, asked: Question) -> Iterator[tuple[tuple[Phrase, ...], str]]:
+    """Yield what may be said beside a question of values and of the car, where hazards may be there and where not."""
+    if asked.waiting is Waiting.PARKED:
+        yield (), ""
+        return
+    wrong = _wrong_of(job, job.values)
+    yield (*wrong, *_over(job, step, asked, {one.id for one in job.conditions})), ""
+    if begun := _begun(job, step, asked, ()):
+        yield (*wrong, *begun), ", with the engine off"
 
 
 Asked = tuple[Question, Kind | str]
