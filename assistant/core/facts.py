@@ -97,12 +97,18 @@ def names_of(state: State, step: Step) -> tuple[str, ...]:
         names.append(torque)
     if step.reading and step.reading.fills:
         names += {"capacity": ("first-fill",), "mark": ("top-up",), "loss": ()}[step.reading.fills]
-    if Act.RUNNING in step.acts and state.procedure.fluid:  # whether there is enough of it has to be known
-        names += [state.procedure.fluid.capacity, state.procedure.fluid.span]
+    if state.procedure.fluid and _is_about_fluid(step):  # how much is enough has to be known
+        names = [state.procedure.fluid.capacity, state.procedure.fluid.span, *names]  # what the step speaks of is last
     asks = [ask for gate in step.needs for ask in state.procedure.gate(gate).asks if ask.applies(tags(state))]
     for ask in asks:
         names += [*names_in(ask.ask), *([ask.least] if isinstance(ask.least, str) else [])]
     return tuple(dict.fromkeys(names))
+
+
+def _is_about_fluid(step: Step) -> bool:
+    """Return whether a step runs the engine, or tells how much fluid there is."""
+    reading = step.reading
+    return Act.RUNNING in step.acts or bool(reading and (reading.adds or reading.removes or reading.kind == "level"))
 
 
 def next_day(state: State) -> date | None:

@@ -126,3 +126,15 @@ def test_taking_everything_back_one_by_one_is_legal_and_ends(talk: Talk, times: 
         assert turn.reply.say
     assert talk.replayed() == talk.state
     assert not any(isinstance(fact, e.JobFinished) for fact in talk.facts())
+
+
+def test_a_capacity_that_is_called_wrong_is_asked_for_before_anything_is_read_or_counted(talk: Talk) -> None:
+    vehicle = talk.library.vehicle("tarnwick-plover-16")
+    values = {name: spec for name, spec in vehicle.values.items() if name != "oil-capacity"}
+    talk.begin(vehicle.model_copy(update={"values": values}))
+    talk.say("eighty four thousand two hundred kilometres / four point three litres / confirm oil capacity with filter")
+    talk.say(f"{READY.split(' / ', 1)[1]} / {EVIDENCE} / {DRAIN} / {CLOSE} / {RUN}")
+    talk.say("the oil capacity with filter is wrong / near low")
+    assert talk.waiting == "value:oil-capacity"
+    talk.say("four point three litres / confirm oil capacity with filter / near low")
+    assert talk.state.step == "top-up"
