@@ -96,7 +96,7 @@ def test_recorded_commands_are_taken_and_its_own_words_are_not(card: Card, mouth
         program = Program(card, tmp_path)
         said = [program.turn()["say"]]
         wait_until(lambda: card.is_heard("ears"), 60, "it does not listen")
-        for number in (1, 2, 3, 5):
+        for number in (1, 2, 3, 10):
             program.hear(RECORDINGS / f"{number:02d}.ogg")
             said.append(program.turn()["say"])
         wait_until(lambda: mouth.quiet > 3, 30, "it does not stop talking")

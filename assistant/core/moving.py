@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from assistant.core import events as e
 from assistant.core import facts
+from assistant.core.car import Act, Where
 from assistant.core.gate import Gate
 from assistant.core.procedure import Step
 from assistant.core.state import State, evolve
@@ -46,8 +47,18 @@ def begin(draft: Draft) -> None:
     if step.acts:
         for name in step.sets:
             _may_hold(draft, name)
+    if {Act.RAISING, Act.LOWERING}.intersection(step.acts):  # on whatever it stands, it moves there
+        _change(draft, sorted(_supports(draft).intersection(draft.state.conditions)), holds=None)
     if step.wait:
         draft.add(e.TimerStarted(step.id, draft.at + timedelta(minutes=step.wait.minutes)))
+
+
+def _supports(draft: Draft) -> set[str]:
+    """Return the conditions that carry a car under which somebody is."""
+    rules = [
+        rule for rule in draft.state.procedure.exposure if Where.UNDER in rule.where and (rule.when or rule.unless)
+    ]
+    return {name for rule in rules for name in rule.holds if not _is_hazard(draft, name)}
 
 
 def _is_hazard(draft: Draft, name: str) -> bool:
