@@ -84,7 +84,6 @@ def found(procedure: Procedure, after: Sequence[Intent], promise: str, *, loops:
         ("plug-in", {"needs": ()}, PLUG_OUT, "under the car without"),
         ("start-engine", {"needs": ()}, FILLED, "told to start the engine without"),
         ("filter-cap-torque", {"tighten": None}, TIGHT[:-2], "finished with filter-cap"),
-        ("lower-stands", {"ends": ()}, FILLED[:-1], "under the car while it does not surely stand raised"),
         ("drain", {"where": Where.UNDER}, PLUG_OUT, "under the car without"),
     ],
 )
@@ -104,6 +103,11 @@ def test_a_broken_procedure_is_found(
 )  # fmt: skip
 def test_a_job_without_its_exposure_is_found(field: str, value: object, after: Sequence[Intent], promise: str) -> None:
     found(JOB.model_copy(update={field: value}), after, promise)
+
+
+def test_stands_that_count_while_the_car_is_lowered_are_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(moving, "_supports", lambda draft: set())
+    found(changed("lower-stands", ends=()), FILLED[:-1], "under the car while it does not surely stand raised")
 
 
 def test_a_gate_that_does_not_ask_for_the_lever_is_found() -> None:
