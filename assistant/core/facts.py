@@ -17,7 +17,7 @@ from assistant.core.data import names_in
 from assistant.core.errors import ReadingError
 from assistant.core.procedure import Step
 from assistant.core.state import ReadingFact, State
-from assistant.core.units import Amount, Kind, Level, convert, owner_unit
+from assistant.core.units import Amount, Kind, Level, amount, convert, owner_unit
 
 LEVEL = "oil-level"
 """Name of the reading that says how full the engine is."""
@@ -63,6 +63,12 @@ def value(state: State, name: str) -> Amount:
     if spec := state.spec(name):
         return spec.value
     raise Missing(name)
+
+
+def named_or_written(state: State, bound: str) -> Amount:
+    """Return a bound of an ask: a value by its name, or an amount as it is written."""
+    named = bound in state.procedure.values or bound in COMPUTED
+    return value(state, bound) if named else amount(bound)
 
 
 def result(state: State, name: str) -> Result:

@@ -165,8 +165,7 @@ def _bound(state: State, bound: int | str, given: Amount) -> Decimal:
     """Return a bound of an ask, in the unit of what was given: a number, an amount, or the name of a value."""
     if isinstance(bound, int):
         return Decimal(bound)
-    named = bound in state.procedure.values or bound in facts.COMPUTED
-    return convert(facts.value(state, bound) if named else amount(bound), given.unit).magnitude
+    return convert(facts.named_or_written(state, bound), given.unit).magnitude
 
 
 _TOOL_LENGTHS = {"wrench": ("50 mm", "2 m"), "adapter": ("0 mm", "1 m")}

@@ -138,5 +138,4 @@ def _numbers(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
 def _bound(state: State, asked: Question, bound: int | str) -> Amount:
     if isinstance(bound, int):
         return Amount(Decimal(bound), "one", Kind.COUNT)
-    named = bound in state.procedure.values or bound in facts.COMPUTED
-    return facts.value(state, bound) if named else amount(bound)
+    return facts.named_or_written(state, bound)
