@@ -2,6 +2,8 @@
 
     python -m tests.benchmarks.evidence heard.jsonl commands --noise grinder --db 10 --count 160
     python -m tests.benchmarks.evidence heard.jsonl elsewhere
+    python -m tests.benchmarks.evidence heard.jsonl affirmatives --noise grinder
+    python -m tests.benchmarks.evidence heard.jsonl contraries --noise grinder
     python -m tests.benchmarks.evidence heard.jsonl digits --folder FOLDER --every 8
     python -m tests.benchmarks.evidence heard.jsonl others --folder FOLDER [--noise compressor]
     python -m tests.benchmarks.evidence heard.jsonl talk --hours 0.5
@@ -32,12 +34,14 @@ from assistant.ears import Ears
 from assistant.hear import listened
 from assistant.ports import WeighingRecogniser
 from assistant.stream import Stream
+from tests.benchmarks import contraries
 from tests.benchmarks.hearing import LEAD, NOISE_LEAD, TAIL, engines, staged, talk
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, places
 from tests.benchmarks.sounds import NOISES, Sound, in_noise
 
 DEVELOPMENT = 777
 """Seed of the sentences."""
+SOUNDS = ("commands", "elsewhere", "affirmatives", "contraries", "orders", "digits", "others", "talk")
 Known = dict[str, Any]
 
 
@@ -83,6 +87,13 @@ def elsewhere(sayings: Sequence[Saying], ears: Ears) -> list[Saying]:
 
 def _is_exact(match: Match) -> bool:
     return match.verdict is Verdict.ACCEPTED and match.best is not None and match.best.score == 0
+
+
+def denying(library: wiring.Library, count: int, seed: int, *, affirm: bool) -> list[Saying]:
+    """Return sentences that affirm, or that deny, each where it is allowed."""
+    where = contraries.all_places(library)
+    draw = contraries.affirmatives if affirm else contraries.contraries
+    return [Saying(case.text, where[case.place]) for case in draw(library, count, seed)]
 
 
 def talked(hours: float) -> Iterator[tuple[Known, Saying, Sound]]:
@@ -131,6 +142,8 @@ def main() -> None:
             sounds = talked(options.hours)
         case name:
             sayings = elsewhere(made, ears) if name == "elsewhere" else made
+            if name in ("affirmatives", "contraries"):
+                sayings = denying(wiring.library(Path()), options.count, options.seed, affirm=name == "affirmatives")
             sounds = commands(sayings, name, options.noise, options.db)
     with options.heard.open("a", encoding="utf-8") as lines:
         for known, saying, sound in sounds:
@@ -157,7 +170,7 @@ def kept(
 def _options() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("heard", type=Path, help="the file to append to, one line of JSON a sound")
-    parser.add_argument("sounds", choices=("commands", "elsewhere", "orders", "digits", "others", "talk"))
+    parser.add_argument("sounds", choices=SOUNDS)
     parser.add_argument("--count", type=int, default=240, help="how many sentences")
     parser.add_argument("--seed", type=int, default=DEVELOPMENT, help="of the sentences; other ones with another")
     parser.add_argument("--noise", choices=NOISES)

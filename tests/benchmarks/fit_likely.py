@@ -105,7 +105,8 @@ def cases(files: Iterable[Path]) -> list[Case]:
             counter if row["set"].startswith("orders") else job,
             tuple(Phrase(**one) for one in row["phrases"]),
         )
-        match = book.read(Hypothesis(row["text"], 0.0, "script"), phrases) if row["text"] else None
+        said = Hypothesis(row["text"], 0.0, "script")
+        match = book.read(said, book.with_contraries(phrases)) if row["text"] else None
         wanted = match.best.meaning if match and match.best else None
         found.append(Case(row["set"], wanted, phrases, tuple(map(_utterance, row["utterances"])), book))
     return found

@@ -16,24 +16,18 @@ from statistics import fmean
 
 import numpy as np
 
-from assistant.core.hearing.contraries import DENIED
-from assistant.core.hearing.denying import denies, ranked_by_evidence, undenied
+from assistant.core.hearing.denying import ranked_by_evidence, undenied
 from assistant.core.hearing.found import Found, Match, Meaning
-from assistant.core.hearing.numbers import twins_of, written_as_words
 from assistant.core.hearing.odds import MOST_LIKELIER, Signs, Weights, signs_of
-from assistant.core.hearing.parsing import parse
-from assistant.core.hearing.word_graph import Step, WordGraph
+from assistant.core.hearing.rivals import contrary_as_likely, contrary_near, twin_as_likely
+from assistant.core.hearing.weighing import likelier, named
+from assistant.core.hearing.word_graph import WordGraph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
-
-Steps = tuple[Step, ...]
 
 FAR = -0.9
 """Score of a phrase that an engine did not think of, and the least that any has: one may miss what the others hear."""
 NEAREST = 0.3
 """The most that it has: a text may explain the sound better than what an engine wrote."""
-FIRST = 0.3
-"""Share of the first engine where two meanings are told apart: it hears "sixteen" in "sixty newton", and holds short
-texts likely."""
 UNTOLD = 0.2
 """What the sound tells of words where no engine can tell it of any [nat a letter]: right ones have 0.4 to 0.9, in the
 mean of each of nine sets of sounds, and what nobody said less than 0."""
@@ -43,12 +37,6 @@ HELD = 0.06
 MORE = 15
 """Where the first engine wrote so many letters more than a phrase has, it alone is not believed: an order lost its last
 two parts that way. Of 124 sentences that it was believed in quiet none had more than ten."""
-ALONE = 6.0
-"""By so much likelier is what affirms than what denies it where the first engine alone is believed, though it wrote
-other words [nat]: it held "the oil is running" likelier by 4.6, and wrote "burning", where "isn't running" was said."""
-BETTER = 0.05
-"""By so much better scores a contrary that is asked about, though the engines hold it less likely [nat a letter]: one
-that was said in other words had 0.08 or more, one that was not 0.02 or less."""
 BESIDE = 0.15
 """A next meaning that lies less behind is named beside the best one, where it is asked again [nat a letter]."""
 
@@ -106,7 +94,7 @@ def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], 
     found: dict[Meaning, Found] = {}
     for item in heard.allowed if not _is_wordless(heard) else ():
         score, worth = _score(item, heard, settings), item.likelihood + settings.word * len(item.words.split())
-        for phrase, steps in _named(item.words, phrases, graphs):
+        for phrase, steps in named(item.words, phrases, graphs):
             new = Found(phrase, steps, score, worth - phrase.rare)
             old = found.get(new.meaning)
             found[new.meaning] = _as_one(old, new) if old else new
@@ -116,17 +104,8 @@ def judge(heard: Heard, phrases: Sequence[Phrase], graphs: Sequence[WordGraph], 
     more = match.verdict is Verdict.ACCEPTED and match.best and _length(heard) - len(match.best.words) > MORE
     if more:
         return replace(match, verdict=Verdict.UNCLEAR, runner_up=None)
-    near = match.verdict is Verdict.ACCEPTED and _contrary_near(ranked, heard)
+    near = match.verdict is Verdict.ACCEPTED and contrary_near(ranked)
     return replace(match, verdict=Verdict.UNCLEAR) if near else match
-
-
-def _contrary_near(ranked: Sequence[Found], heard: Heard) -> bool:
-    """Tell whether what denies a finding that affirms is not far less likely, and the engine wrote other words."""
-    best, *others = ranked
-    written = written_as_words(heard.written[0].text) if heard.written else ""
-    if not best.phrase.affirms or written == best.words:
-        return False
-    return any(denies(other.phrase, best.phrase) and best.evidence - other.evidence < ALONE for other in others)
 
 
 def judge_together(
@@ -149,7 +128,9 @@ def judge_together(
         return Match(Verdict.NOT_FOR_ME, ranked[0], runner_up, margin, written)
     all_heard_speech = all(one.is_speech for one in heard if one.allowed)
     likely = settings.together.of_this(signs) >= settings.sure
-    rival = _twin_as_likely(ranked, heard, settings) or _contrary_as_likely(ranked, heard, phrases, graphs, settings)
+    rival = twin_as_likely(ranked, heard, settings.twins) or contrary_as_likely(
+        ranked, heard, phrases, graphs, settings.contraries
+    )
     if likely and all_heard_speech and not rival:
         return Match(Verdict.ACCEPTED, ranked[0], runner_up, margin, written)
     return Match(Verdict.UNCLEAR, ranked[0], rival or (runner_up if margin < BESIDE else None), margin, written)
@@ -158,9 +139,9 @@ def judge_together(
 def signs_together(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Signs:
     """Return what tells how likely the best of findings was meant."""
     best, *others = ranked
-    leads = [_likelier(best.words, other.words, heard) for other in others]
-    likelier = min((each for each in leads if each is not None), default=float("inf"))
-    return signs_of(ranked, likelier, _information(best.words, heard, settings))
+    leads = [likelier(best.words, other.words, heard) for other in others]
+    by = min((each for each in leads if each is not None), default=float("inf"))
+    return signs_of(ranked, by, _information(best.words, heard, settings))
 
 
 def _information(words: str, heard: Sequence[Heard], settings: JudgeSettings) -> float:
@@ -173,54 +154,6 @@ def _information(words: str, heard: Sequence[Heard], settings: JudgeSettings) ->
         return UNTOLD
     of_these = [information for of, information in told if of == words]
     return fmean(of_these) / (len(words) + settings.spare) if of_these else 0.0
-
-
-def _likelier(one: str, other: str, heard: Sequence[Heard]) -> float | None:
-    """Return by how much the engines after the first, and a little the first, hold words likelier than others [nat].
-
-    None where none of them weighed both. Who heard no speech has nothing to say; an only engine's word counts whole.
-    """
-    known = [{item.words: item.likelihood for item in each.allowed} if each.is_speech else {} for each in heard]
-    first, *later = (each[one] - each[other] if one in each and other in each else None for each in known)
-    told = [each for each in later if each is not None]
-    return fmean(told) + FIRST * (first or 0.0) if told else None if any(known[1:]) else first
-
-
-def _twin_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], settings: JudgeSettings) -> Found | None:
-    """Return the twin of a number that was found, where the engines hold it hardly less likely, or it scores better."""
-    best, *others = ranked
-    twins = set(twins_of(best.words))
-    for twin in (other for other in others if other.words in twins):
-        likelier = _likelier(best.words, twin.words, heard)
-        if twin.score > best.score or (likelier is not None and likelier < settings.twins):
-            return twin
-    return None
-
-
-def _contrary_as_likely(
-    ranked: Sequence[Found],
-    heard: Sequence[Heard],
-    phrases: Sequence[Phrase],
-    graphs: Sequence[WordGraph],
-    settings: JudgeSettings,
-) -> Found | None:
-    """Return what denies a finding that affirms, where the engines hold it hardly less likely, or it scores better.
-
-    Each wording counts that was weighed, not only the one that scores best: one of them may differ by a sound only.
-    """
-    best, *others = ranked
-    if not best.phrase.affirms:
-        return None
-    for other in others:
-        if denies(other.phrase, best.phrase) and other.score > best.score + BETTER:
-            return other
-    for words in dict.fromkeys(item.words for one in heard for item in one.allowed):
-        likelier = _likelier(best.words, words, heard)
-        if likelier is not None and likelier < settings.contraries:
-            for phrase, steps in _named(words, phrases, graphs):
-                if denies(phrase, best.phrase):
-                    return Found(phrase, steps, best.score, best.evidence)
-    return None
 
 
 def rank_together(
@@ -242,7 +175,7 @@ def rank_together(
     for words in dict.fromkeys(words for witness in witnesses for words in witness):
         score = sum(max(FAR, min(NEAREST, witness.get(words, FAR))) for witness in witnesses) / len(witnesses)
         held = HELD * min(MOST_LIKELIER, behind.get(words, MOST_LIKELIER))
-        for phrase, steps in _named(words, phrases, graphs):
+        for phrase, steps in named(words, phrases, graphs):
             new = Found(phrase, steps, score, score - settings.rare * phrase.rare - held)
             old = found.get(new.meaning)
             found[new.meaning] = max(old, new, key=lambda one: one.score) if old else new
@@ -299,13 +232,6 @@ def _score(item: Weighed, heard: Heard, settings: JudgeSettings) -> float:
     own, written = len(item.words), _length(heard)
     left_over = settings.left_over * max(0, written - own)
     return (item.likelihood - left_over) / (max(own, written) + settings.spare)
-
-
-def _named(words: str, phrases: Sequence[Phrase], graphs: Sequence[WordGraph]) -> list[tuple[Phrase, Steps]]:
-    """Return every phrase that words are, each with the steps that they take."""
-    found = [(phrase, parse(graph, words.split())) for phrase, graph in zip(phrases, graphs, strict=True)]
-    named = [(phrase, steps) for phrase, steps in found if steps is not None]
-    return [one for one in named if one[0].intent != DENIED] or named
 
 
 def _as_one(one: Found, other: Found) -> Found:

@@ -8,9 +8,7 @@ import pytest
 
 from assistant.core.hearing.grammar import parse_expansion
 from assistant.core.hearing.judging import (
-    ALONE,
     FAR,
-    FIRST,
     HELD,
     UNTOLD,
     JudgeSettings,
@@ -20,6 +18,8 @@ from assistant.core.hearing.judging import (
     signs_together,
 )
 from assistant.core.hearing.odds import MOST_LIKELIER, Weights
+from assistant.core.hearing.rivals import ALONE
+from assistant.core.hearing.weighing import FIRST
 from assistant.core.hearing.word_graph import word_graph
 from assistant.core.types import Heard, Hypothesis, Phrase, Verdict, Weighed
 
@@ -205,14 +205,31 @@ def test_what_affirms_has_to_be_clearly_likelier_than_what_denies_it(lead: float
 
 @pytest.mark.parametrize(
     ("written", "lead", "verdict"),
-    [("It is tight.", 4.0, Verdict.ACCEPTED), ("It is bright.", 4.0, Verdict.UNCLEAR),
-     ("It is bright.", ALONE + 0.1, Verdict.ACCEPTED)],
+    [("It is tight.", ALONE - 0.1, Verdict.UNCLEAR), ("It is bright.", ALONE - 0.1, Verdict.UNCLEAR),
+     ("It is bright.", ALONE + 0.1, Verdict.ACCEPTED), ("It is tight.", ALONE + 0.1, Verdict.ACCEPTED)],
 )  # fmt: skip
-def test_one_engine_that_wrote_other_words_has_to_hold_the_contrary_far_less_likely(
+def test_one_engine_alone_has_to_hold_the_contrary_far_less_likely_whatever_it_wrote(
     written: str, lead: float, verdict: Verdict
 ) -> None:
     one = replace(heard(it_is_tight=0.0, it_is_not_tight=-lead), written=(Hypothesis(written, 0.0, "one"),))
     assert judge(one, TIGHT, TIGHT_GRAPHS, SETTINGS).verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("of_first", "lead", "verdict"),
+    [(0.0, 1.9, Verdict.UNCLEAR), (0.0, 2.1, Verdict.ACCEPTED), (-2.0, 2.9, Verdict.UNCLEAR),
+     (-2.0, 3.1, Verdict.ACCEPTED)],
+)  # fmt: skip
+def test_a_denial_that_is_hardly_likelier_than_what_it_denies_is_asked_about(
+    of_first: float, lead: float, verdict: Verdict
+) -> None:
+    first = heard(it_is_not_tight=of_first, it_is_tight=0.0)
+    second = heard(it_is_not_tight=0.0, it_is_tight=-lead)
+    match = judge_together([first, second], {"it is not tight": 0.0}, TIGHT, TIGHT_GRAPHS, SETTINGS)
+    assert (match.verdict, match.best and match.best.words) == (verdict, "it is not tight")
+    if verdict is Verdict.UNCLEAR:
+        assert match.runner_up
+        assert match.runner_up.words == "it is tight"
 
 
 def test_which_denial_it_was_is_no_doubt_that_it_was_one() -> None:
