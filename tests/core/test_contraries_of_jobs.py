@@ -52,7 +52,7 @@ def affirmed(ears: Ears, text: str, phrases: tuple[Phrase, ...], denies: Phrase 
     if match.verdict is not Verdict.ACCEPTED or not match.best or not match.best.phrase.affirms:
         return None
     taken = match.best.phrase
-    if is_over(taken):
+    if is_over(taken) or (taken.intent == "confirm" and taken.option):  # that names another thing, and is refused
         return None
     another = denies and denies.option and taken.option and taken.option != denies.option
     return None if another and taken.intent == "option" else f"{text!r} is taken for {match.best.words!r}"

@@ -213,7 +213,7 @@ def _confirm(job: Procedure, asked: Question) -> tuple[Phrase, ...]:
         *(
             Phrase("confirm", says, option=name, rare=OTHER_NAME, affirms=True)
             for name in others
-            for says in _confirm_says(name)[:1]
+            for says in _confirm_says(name)[:2]
         ),
     )
 
