@@ -144,6 +144,9 @@ def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
     """Give the desk ears and a voice, as far as they are asked for and there are any."""
     if not options.typed:
         desk.ears.engines = wiring.recognisers(_data(options), _note)
+        if not options.sound:
+            desk.ears.waited_for = True
+            desk.ears.watch()
     if options.silent or (options.typed and not options.speech_file):
         return
     if options.sound and not options.speech_file and not options.loudspeaker:

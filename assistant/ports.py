@@ -91,6 +91,15 @@ class WeighingRecogniser(Recogniser, Protocol):
 
 
 @runtime_checkable
+class CheckedRecogniser(Recogniser, Protocol):
+    """Can also be asked whether it is there, while nothing is to be heard."""
+
+    def check(self) -> None:
+        """Return once it has answered; raises `DeviceError` where it does not. Called by any thread."""
+        ...
+
+
+@runtime_checkable
 class Speech(Protocol):
     """Text to speech that only renders."""
 

@@ -156,7 +156,17 @@ def time_passes(desk: Desk) -> Turn | None:
     events = moment(desk.state, desk.clock.now(), desk.check_in_after)
     if desk.caller and (tried := desk.caller.outcome()):
         events = (*events, e.HelpTried(tried.trial, tried.fault))
-    return _take(desk, events, None) if events else None
+    desk.ears.catch_up()
+    if events:
+        return _take(desk, events, None)
+    return _tell(desk) if desk.ears.warnings else None
+
+
+def _tell(desk: Desk, also: str = "") -> Turn:
+    """Tell what became of ears and mouth, and something beside it: no fact of the job."""
+    reply = _warned(desk, Reply(also, also))
+    speak(desk, reply)
+    return Turn(None, (), desk.state, reply)
 
 
 def let_time_pass(desk: Desk, seconds: float) -> Iterator[Turn]:
