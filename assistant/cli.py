@@ -162,7 +162,7 @@ def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
         return
     voice, segmenter = wiring.SileroVoice(), wiring.Segmenter()
     for file in options.sound or (None,):
-        source = wiring.source(file, options.microphone)
+        source = wiring.source(file, None) if file else wiring.kept_microphone(options.microphone)
         heard_any = False
         try:
             for turn in listen(desk, source, voice, segmenter):

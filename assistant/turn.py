@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from assistant.core import events as e
 from assistant.core.alone import ALARM, moment
-from assistant.core.answers import answer
+from assistant.core.answers import answer, present
 from assistant.core.engine import decide, understood
 from assistant.core.errors import DeviceError, ReadingError
 from assistant.core.hearing.attention import ATTENTIVE, called, with_call
@@ -25,9 +26,14 @@ from assistant.core.state import State, evolve
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Understanding, Verdict
 from assistant.ears import Ears
 from assistant.mouth import Mouth
-from assistant.ports import Caller, Clock, Journal, SoundSource, VoiceActivity
+from assistant.ports import Caller, Clock, Journal, LosableSource, SoundSource, VoiceActivity
 from assistant.stream import Spoken, Stream
 
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+HEARD_AGAIN = "I hear you again."
 SIMULATED_STEP = 15.0
 """Simulated time passes in steps of this length, so that nothing in it is jumped over [second]."""
 
@@ -60,6 +66,8 @@ class Desk:
     check_in_after: timedelta | None = None
     caller: Caller | None = None
     """Runs the owner's command for an alarm; None where none is set."""
+    deaf: DeviceError | None = None
+    """Why nothing is heard at all; None while all is well."""
     prompted: str = ""
     """The question whose possible answers were told last, until something is understood again."""
 
@@ -67,11 +75,11 @@ class Desk:
 def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Segmenter) -> Iterator[Turn]:
     """Yield each turn that the sound of a source brings; time passes with the sound."""
     stream = Stream(desk.ears, voice, segmenter)
+    losable = source if isinstance(source, LosableSource) else None
     for block in source.blocks():
         desk.clock.move(len(block) / RATE)
-        spoken = stream.push(block, lambda: _phrases(desk))
         audible = desk.mouth.audible
-        turn = heard_sound(desk, spoken) if spoken else _between(desk, stream)
+        turn = (_lost(desk, losable, stream) if losable else None) or _next(desk, stream, block)
         if turn:
             if audible and turn.reply.say:
                 source.forget()
@@ -79,6 +87,26 @@ def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Seg
             yield turn
     if spoken := stream.flush(lambda: _phrases(desk)):
         yield heard_sound(desk, spoken)
+
+
+def _next(desk: Desk, stream: Stream, block: NDArray[np.float32]) -> Turn | None:
+    """Take the next block of sound."""
+    spoken = stream.push(block, lambda: _phrases(desk))
+    return heard_sound(desk, spoken) if spoken else _between(desk, stream)
+
+
+def _lost(desk: Desk, source: LosableSource, stream: Stream) -> Turn | None:
+    """Tell that the microphone is gone; that it is back is told once nobody speaks. Drop what a gap has cut off."""
+    if source.broken:
+        stream.forget()
+    before, desk.deaf = desk.deaf, source.lost
+    if before and not desk.deaf:
+        desk.ears.warnings.append(HEARD_AGAIN)
+    if before or not desk.deaf:
+        return None
+    desk.ears.faults.append(desk.deaf)
+    desk.ears.warnings.append(desk.deaf.say)
+    return _tell(desk)
 
 
 def _between(desk: Desk, stream: Stream) -> Turn | None:
@@ -162,9 +190,10 @@ def time_passes(desk: Desk) -> Turn | None:
     return _tell(desk) if desk.ears.warnings else None
 
 
-def _tell(desk: Desk, also: str = "") -> Turn:
-    """Tell what became of ears and mouth, and something beside it: no fact of the job."""
-    reply = _warned(desk, Reply(also, also))
+def _tell(desk: Desk) -> Turn:
+    """Tell what became of ears and mouth, no fact of the job; after a time without ears ask the last question again."""
+    asked = present(desk.state) if HEARD_AGAIN in desk.ears.warnings else ""
+    reply = _warned(desk, Reply(asked, asked))
     speak(desk, reply)
     return Turn(None, (), desk.state, reply)
 

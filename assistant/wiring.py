@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from datetime import datetime, timedelta
+from itertools import count
 from pathlib import Path
 
 from assistant import jobs
@@ -25,7 +26,7 @@ from assistant.adapters.library import (
     user_file,
 )
 from assistant.adapters.library import keep_user as library_keep_user
-from assistant.adapters.microphone import Microphone
+from assistant.adapters.microphone import Microphone, check_microphone
 from assistant.adapters.model_fetch import address, fetch
 from assistant.adapters.model_store import ModelStore
 from assistant.adapters.player_file import FilePlayer
@@ -50,6 +51,7 @@ from assistant.core.settings import Settings
 from assistant.core.showing import report_lines
 from assistant.ears import Ears
 from assistant.jobs import Job, Note, nobody, told, unfinished
+from assistant.kept_source import KeptSource
 from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.turn import Desk
 
@@ -263,6 +265,13 @@ def demo_script(name: str) -> Path:
 def source(file: Path | None, device: str | None) -> SoundSource:
     """Return a sound file or the microphone."""
     return SoundFile(file) if file else Microphone(device)
+
+
+def kept_microphone(device: str | None) -> SoundSource:
+    """Return the microphone, opened again and again where it goes away; DeviceError where that would never help."""
+    check_microphone(device)
+    attempts = count()
+    return KeptSource(lambda: Microphone(device, look_again=next(attempts) > 0))
 
 
 __all__ = [

@@ -72,6 +72,13 @@ class Program:
         return facts
 
 
+@pytest.fixture(autouse=True)
+def quiet_room(card: Card) -> Iterator[None]:
+    """What the microphone hears while nobody speaks."""
+    with card.room("ears"):
+        yield
+
+
 @pytest.fixture
 def mouth(card: Card) -> Iterator[Recorder]:
     """What the loudspeaker is given."""

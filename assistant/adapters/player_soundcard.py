@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from assistant.core.errors import DeviceError
 from assistant.core.tones import signal
 from assistant.core.types import RATE, Tone
+from assistant.sound_system import hold, release, undisturbed
 
 BLOCK = 0.03
 """Length of what is handed to the device at once [second]: the longest that `stop` has to wait for."""
@@ -44,7 +45,25 @@ class SoundCardPlayer:
         self._fault: Exception | None = None
         self._lost = False
         self._moved = 0.0
-        self._rate, self._stream = self._open(device)
+        self._device = device
+        self._stream: Any = None
+        self._rate = RATE
+        self._open_if_closed()
+
+    def _open_if_closed(self) -> None:
+        """Open it, also again where it was closed because devices were looked for anew."""
+        if self._stream is None:
+            self._rate, self._stream = self._open(self._device)
+            hold(self, self._let_go)
+
+    def _let_go(self) -> bool:
+        """Close the stream, and return whether it was not needed."""
+        if self._lost or self.playing:
+            return False
+        if self._stream is not None:
+            self._stream.close()
+            self._stream = None
+        return True
 
     def _open(self, device: str | None) -> tuple[int, Any]:
         fault: Exception | None = None
@@ -74,10 +93,12 @@ class SoundCardPlayer:
         """Begin to play and return at once; cuts off what sounds, and raises what went wrong with that."""
         self.stop()
         self._wait()
-        self._stopped.clear()
-        self._moved = time.monotonic()
-        self._working = threading.Thread(target=self._work, args=(self._shape(samples, tone),), daemon=True)
-        self._working.start()
+        with undisturbed():
+            self._open_if_closed()
+            self._stopped.clear()
+            self._moved = time.monotonic()
+            self._working = threading.Thread(target=self._work, args=(self._shape(samples, tone),), daemon=True)
+            self._working.start()
 
     @property
     def playing(self) -> bool:
@@ -127,8 +148,9 @@ class SoundCardPlayer:
         self.stop()
         with suppress(DeviceError):
             self._wait()
-        if not self._lost:
-            self._stream.close()
+        with undisturbed():
+            if self._let_go():
+                release(self)
 
 
 def _sounddevice() -> Any:
