@@ -151,9 +151,14 @@ def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
         return
     if options.sound and not options.speech_file and not options.loudspeaker:
         return
-    desk.mouth.headset = options.headset
-    desk.mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
-    desk.mouth.speech = wiring.speech() if desk.mouth.player else None
+    mouth = desk.mouth
+    mouth.headset = options.headset
+    mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
+    mouth.speech, mouth.others = wiring.speech(), wiring.other_voices()
+    if not options.speech_file:
+        mouth.open_player = lambda: wiring.open_loudspeaker(options.loudspeaker)
+        if not mouth.player:
+            mouth.find_player()
 
 
 def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:

@@ -25,7 +25,7 @@ from assistant.core.question import Waiting, question
 from assistant.core.state import State, evolve
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Understanding, Verdict
 from assistant.ears import Ears
-from assistant.mouth import Mouth
+from assistant.mouth import VOICE_BACK, Mouth
 from assistant.ports import Caller, Clock, Journal, LosableSource, SoundSource, VoiceActivity
 from assistant.stream import Spoken, Stream
 
@@ -81,7 +81,7 @@ def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Seg
         audible = desk.mouth.audible
         turn = (_lost(desk, losable, stream) if losable else None) or _next(desk, stream, block)
         if turn:
-            if audible and turn.reply.say:
+            if (audible or desk.mouth.audible) and turn.reply.say:
                 source.forget()
                 stream.forget()
             yield turn
@@ -185,14 +185,16 @@ def time_passes(desk: Desk) -> Turn | None:
     if desk.caller and (tried := desk.caller.outcome()):
         events = (*events, e.HelpTried(tried.trial, tried.fault))
     desk.ears.catch_up()
+    desk.mouth.catch_up()
     if events:
         return _take(desk, events, None)
-    return _tell(desk) if desk.ears.warnings else None
+    return _tell(desk) if desk.ears.warnings or desk.mouth.news() else None
 
 
 def _tell(desk: Desk) -> Turn:
-    """Tell what became of ears and mouth, no fact of the job; after a time without ears ask the last question again."""
-    asked = present(desk.state) if HEARD_AGAIN in desk.ears.warnings else ""
+    """Tell what became of ears and mouth, no fact of the job; after a time without them ask the last question again."""
+    again = HEARD_AGAIN in desk.ears.warnings or VOICE_BACK in desk.mouth.news()
+    asked = present(desk.state) if again else ""
     reply = _warned(desk, Reply(asked, asked))
     speak(desk, reply)
     return Turn(None, (), desk.state, reply)
@@ -243,12 +245,15 @@ def _call_for_help(desk: Desk, events: Sequence[e.Event]) -> None:
 
 
 def _warned(desk: Desk, reply: Reply) -> Reply:
-    """Return a reply with what has to be said of the ears before it."""
-    if not desk.ears.warnings:
+    """Return a reply with what has to be said of ears and mouth before it."""
+    desk.mouth.catch_up()
+    news = [*desk.mouth.news(), *desk.ears.warnings]
+    if not news:
         return reply
-    say = " ".join([*desk.ears.warnings, reply.say]).strip()
+    say = " ".join([*news, reply.say]).strip()
     desk.ears.warnings.clear()
-    return replace(reply, say=say, show=say, tone=Tone.WARN if reply.tone is Tone.PLAIN else reply.tone)
+    tone = Tone.WARN if reply.tone is Tone.PLAIN else reply.tone
+    return replace(reply, say=say, show=say, tone=Tone.ALARM if desk.mouth.missed_alarm else tone)
 
 
 _LEAVES_OFF = (e.Asked("repeat"), e.Asked("hush"))
@@ -267,11 +272,9 @@ def speak(desk: Desk, reply: Reply) -> float:
 
     Returns how long it will still sound [second].
     """
-    try:
-        lasts = desk.mouth.say(reply, last=desk.state.finished_at is not None)
-    except DeviceError as fault:
-        desk.ears.faults.append(fault)
-        return 0.0
+    lasts = desk.mouth.say(reply, last=desk.state.finished_at is not None)
+    desk.ears.faults += desk.mouth.faults
+    desk.mouth.faults.clear()
     if reply.say:
         desk.mouth.prepare(_after_next(desk))
     return lasts

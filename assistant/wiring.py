@@ -35,6 +35,7 @@ from assistant.adapters.recogniser_moonshine import MoonshineRecogniser
 from assistant.adapters.recogniser_vosk import VoskRecogniser
 from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.sound_file import SoundFile, read_sound
+from assistant.adapters.speech_program import found_programs
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core import events as e
@@ -218,6 +219,16 @@ def desk(job: Job, store: Journal, clock: Clock, shelf: Library) -> Desk:
 def speech() -> Speech:
     """Return the voice."""
     return Pyttsx3Speech()
+
+
+def other_voices() -> tuple[Speech, ...]:
+    """Return what is fallen back to where the voice fails."""
+    return found_programs()
+
+
+def open_loudspeaker(device: str | None) -> Player:
+    """Return the loudspeaker, looked for anew; DeviceError where there is none."""
+    return SoundCardPlayer(device, look_again=True)
 
 
 def player(file: Path | None, device: str | None, note: Callable[[str], None]) -> Player | None:

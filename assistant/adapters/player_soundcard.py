@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from assistant.core.errors import DeviceError
 from assistant.core.tones import signal
 from assistant.core.types import RATE, Tone
-from assistant.sound_system import hold, release, undisturbed
+from assistant.sound_system import hold, release, rescan, undisturbed
 
 BLOCK = 0.03
 """Length of what is handed to the device at once [second]: the longest that `stop` has to wait for."""
@@ -36,9 +36,15 @@ class SoundCardPlayer:
     An unplugged device may never answer, so a thread of its own hands over the sound, and is left behind then.
     """
 
-    def __init__(self, device: str | None = None) -> None:
-        """Open the device of that name, or the default one; DeviceError says what to install or plug in."""
+    def __init__(self, device: str | None = None, *, look_again: bool = False) -> None:
+        """Open the device of that name, or the default one; DeviceError says what to install or plug in.
+
+        `look_again`: the devices may be others than when the program began; while a microphone is open they can't be
+        looked for.
+        """
         self._sounddevice = _sounddevice()
+        if look_again:
+            rescan(self._sounddevice)
         self.name = device or "the default loudspeaker"
         self._stopped = threading.Event()
         self._working: threading.Thread | None = None
@@ -57,11 +63,11 @@ class SoundCardPlayer:
             hold(self, self._let_go)
 
     def _let_go(self) -> bool:
-        """Close the stream, and return whether it was not needed."""
-        if self._lost or self.playing:
+        """Close the stream, and return whether it was not needed; a thread that still hangs in it needs it."""
+        if self._working and self._working.is_alive():
             return False
         if self._stream is not None:
-            self._stream.close()
+            self._stream.close(ignore_errors=True)
             self._stream = None
         return True
 
@@ -115,10 +121,10 @@ class SoundCardPlayer:
         if self._lost:
             # PortAudio's farewell at the end of the program would wait for the device for ever.
             atexit.unregister(getattr(self._sounddevice, "_exit_handler", self.close))
-            self._fault = TimeoutError("it takes no sound any more: plug it in and start again, the job is kept")
+            self._fault = TimeoutError("it takes no sound any more: plug it in again")
         if fault := self._fault:
             self._fault = None
-            raise DeviceError(f"{self.name} failed ({fault}); replies go to the screen", say="")
+            raise DeviceError(f"{self.name} failed ({fault}); until it is back, replies go to the screen", say="")
 
     def _shape(self, samples: NDArray[np.float32], tone: Tone) -> NDArray[np.float32]:
         """Return what is handed over, at the device's rate: the last of its silence outlasts the device's delay."""
