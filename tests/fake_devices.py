@@ -33,6 +33,12 @@ class Sound:
         self.taken = self.muted = False
         self.speed = 1.0
         """By how much more comes than was promised."""
+        self.loudspeaker = "there"
+        """Or `gone`, or `hangs`: then no call of it returns."""
+        self.played: list[float] = []
+        """How loud each block was that the loudspeaker took."""
+        self.closed = 0
+        """How many streams of the loudspeaker were closed."""
         self.looked = 0
         self.opened: list[str] = []
         self.said: NDArray[np.float32] = np.zeros(0, np.float32)
@@ -42,9 +48,17 @@ class Sound:
     def default(self) -> Any:
         return type("Default", (), {"device": (0 if self._known else -1, -1)})()
 
-    def query_devices(self) -> list[dict[str, Any]]:
+    def query_devices(self, *which: Any) -> Any:
+        if which:
+            return {"default_samplerate": float(RATE)}
         return [
-            {"name": name, "index": index, "max_input_channels": 1, "default_samplerate": float(RATE)}
+            {
+                "name": name,
+                "index": index,
+                "max_input_channels": 1,
+                "max_output_channels": 0,
+                "default_samplerate": float(RATE),
+            }
             for index, name in enumerate(self._known)
         ]
 
@@ -61,6 +75,11 @@ class Sound:
             raise self.PortAudioError("Device unavailable [PaErrorCode -9985]")
         self.opened.append(name)
         return Stream(self, name, wanted["callback"], wanted["blocksize"])
+
+    def OutputStream(self, **wanted: Any) -> Output:  # noqa: N802  (the library's own name)
+        if self.loudspeaker == "gone":
+            raise self.PortAudioError("Device unavailable [PaErrorCode -9985]")
+        return Output(self)
 
     def next_block(self, size: int) -> NDArray[np.float32]:
         """Return what the microphone hears next: what is said to it, or the hiss of the room."""
@@ -93,6 +112,30 @@ class Stream:
 
     def close(self, *, ignore_errors: bool = True) -> None:
         self.closed = True
+
+
+@dataclass
+class Output:
+    """Takes sound as fast as it comes, while the loudspeaker is there."""
+
+    sound: Sound
+    latency: float = 0.0
+
+    def start(self) -> None:
+        self.write(np.zeros(0, np.float32))
+
+    def write(self, samples: NDArray[np.float32]) -> None:
+        while self.sound.loudspeaker == "hangs":
+            time.sleep(0.01)
+        if self.sound.loudspeaker == "gone":
+            raise self.sound.PortAudioError("Unanticipated host error [PaErrorCode -9999]")
+        self.sound.played.append(float(np.abs(samples).max(initial=0.0)))
+
+    def abort(self) -> None:
+        pass
+
+    def close(self, *, ignore_errors: bool = True) -> None:
+        self.sound.closed += 1
 
 
 class Writer:
