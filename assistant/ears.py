@@ -68,6 +68,8 @@ class Ears:
     """How often an engine failed since it heard anything, by its short name."""
     _watches: list[Watch] = field(default_factory=list)
     _hearing: bool = False
+    _loaded: bool = False
+    """Whether anything was heard: the first verdict waits for the loading, and tells nothing of the pace."""
     _failing: threading.Lock = field(default_factory=threading.Lock)
     """Engines that are asked at once may fail at once."""
 
@@ -82,8 +84,9 @@ class Ears:
             return self._heard(utterance, phrases)
         finally:
             self._hearing = False
-            if len(self.faults) == faults:
+            if self._loaded and len(self.faults) == faults:
                 self._keep_pace(self.steady() - began)
+            self._loaded = True
 
     def _heard(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match:
         first, *others = self.engines

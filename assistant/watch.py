@@ -8,7 +8,7 @@ from collections.abc import Callable
 from assistant.core.errors import DeviceError
 from assistant.ports import CheckedRecogniser
 
-EVERY = 0.4
+EVERY = 0.3
 """Pause between two checks [second]: with the time after which a child counts as hung, less than two seconds."""
 
 
