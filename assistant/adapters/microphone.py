@@ -31,8 +31,9 @@ WINDOW = 0.8
 OFF, OFF_WINDOWS = 0.3, 2
 """By that share too much or too little, in so many windows in a row, and the device has changed its rate: a headset
 that goes to calls halves it. A busy machine is late in one window, and makes up for it in the next."""
-ROOM = 128
-"""Blocks that may wait, about 4 seconds; what comes on top is dropped and counted."""
+ROOM = 640
+"""Blocks that may wait, about 20 seconds: on a busy machine a verdict may take ten; what comes on top is dropped and
+counted."""
 HOLD_OFF = 0.25
 """Sound that is dropped after the program spoke [second]: the room still rings, and what was captured is on its way.
 
@@ -65,11 +66,12 @@ class Intake:
             self._queue.put_nowait(block.copy())
         except queue.Full:
             self.dropped += 1
-        self._count(frames, time.monotonic())
+        self._count(frames, time.monotonic(), lost=bool(status))
 
-    def _count(self, frames: int, now: float) -> None:
-        """Hold how much came against how much should have."""
-        if not self._window:
+    def _count(self, frames: int, now: float, *, lost: bool = False) -> None:
+        """Hold how much came against how much should have; where the sound card itself lost some, it tells nothing."""
+        if lost or not self._window:
+            self._came = 0
             self._window = now
             return
         self._came += frames
