@@ -16,6 +16,7 @@ import pytest
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
 from assistant.core.errors import DeviceError
+from assistant.core.pauses import QUICK_IN_A_ROW
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import ALL_BACK, ALL_FAILED, BACK, FAILED, QUICK, SLOW, Ears
 from tests.talk import Talk
@@ -148,14 +149,14 @@ def test_an_engine_that_fails_again_and_again_is_told_once_and_tried_with_pauses
 
 
 def test_that_it_is_slow_is_said_once_and_that_it_is_over_once(talk: Talk) -> None:
-    moody = Moody(takes=iter([9.0, 5.0, 6.0, 0.2, 0.2, 0.2, 0.2]))
+    moody = Moody(takes=iter([9.0, 5.0, 6.0, *[0.2] * (QUICK_IN_A_ROW + 1)]))
     ears = Ears(talk.phrasebook, [moody], waited_for=True, steady=lambda: moody.now)
     told = []
-    for _ in range(7):
+    for _ in range(QUICK_IN_A_ROW + 4):
         ears.hear(SOUND, PHRASES)
         told.append(ears.warnings[:])
         ears.warnings.clear()
-    assert told == [[], [SLOW], [], [], [], [QUICK], []]
+    assert told == [[], [SLOW], *[[]] * QUICK_IN_A_ROW, [QUICK], []]
     assert ears.engines == [moody]  # slow is no reason to be left out
 
 

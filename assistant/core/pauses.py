@@ -34,8 +34,9 @@ class Pauses:
 
 SLOW_FROM, QUICK_AGAIN = 3.0, 1.5
 """A verdict that took longer is slow, and one that took less is not [second]; in between nothing changes."""
-QUICK_IN_A_ROW = 3
-"""So many quick verdicts show that it is over: a single one may be chance."""
+QUICK_IN_A_ROW = 8
+"""So many quick verdicts, of some four utterances, show that it is over: with three it was said again and again on a
+machine that was busy now and then."""
 
 
 @dataclass(frozen=True, slots=True)

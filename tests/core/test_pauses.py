@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.core.pauses import Pace, Pauses
+from assistant.core.pauses import QUICK_IN_A_ROW, Pace, Pauses
 
 pytestmark = pytest.mark.pure
 
@@ -28,7 +28,8 @@ def test_it_is_waited_for_the_pause_and_no_longer() -> None:
 
 def test_slow_is_told_once_and_that_it_is_over_once() -> None:
     pace, told = Pace(), []
-    for seconds in (0.3, 4.0, 5.0, 0.3, 4.0, 0.3, 0.3, 2.0, 0.3, 0.3, 0.3, 0.3, 2.0):
+    quick = [0.3] * QUICK_IN_A_ROW
+    for seconds in (0.3, 4.0, 5.0, 0.3, 4.0, *quick[1:], 2.0, *quick, 0.3, 2.0):
         before, pace = pace, pace.after(seconds)
         if before.slow != pace.slow:
             told.append((seconds, pace.slow))
