@@ -144,13 +144,21 @@ def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
     """Give the desk ears and a voice, as far as they are asked for and there are any."""
     if not options.typed:
         desk.ears.engines = wiring.recognisers(_data(options), _note)
+        if not options.sound:
+            desk.ears.waited_for = True
+            desk.ears.watch()
     if options.silent or (options.typed and not options.speech_file):
         return
     if options.sound and not options.speech_file and not options.loudspeaker:
         return
-    desk.mouth.headset = options.headset
-    desk.mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
-    desk.mouth.speech = wiring.speech() if desk.mouth.player else None
+    mouth = desk.mouth
+    mouth.headset = options.headset
+    mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
+    mouth.speech, mouth.others = wiring.speech(), wiring.other_voices()
+    if not options.speech_file:
+        mouth.open_player = lambda: wiring.open_loudspeaker(options.loudspeaker)
+        if not mouth.player:
+            mouth.find_player()
 
 
 def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
@@ -159,7 +167,7 @@ def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
         return
     voice, segmenter = wiring.SileroVoice(), wiring.Segmenter()
     for file in options.sound or (None,):
-        source = wiring.source(file, options.microphone)
+        source = wiring.source(file, None) if file else wiring.kept_microphone(options.microphone)
         heard_any = False
         try:
             for turn in listen(desk, source, voice, segmenter):

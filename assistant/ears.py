@@ -1,26 +1,49 @@
 """Holds the engines that hear, and asks them what was said. Never decides what follows from it.
 
-An engine that fails is done without, and said to be: the others go on.
+An engine that fails is done without while it fails, and that is said: the others go on. Beside the talk it is tried
+again, and told when it is back.
 """
 
 from __future__ import annotations
 
+import threading
+import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
+import numpy as np
+
 from assistant.core.errors import AssistantError, DeviceError
 from assistant.core.hearing.found import Match
 from assistant.core.hearing.matching import Phrasebook, is_talk
-from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
-from assistant.ports import Recogniser, WeighingRecogniser
+from assistant.core.pauses import Pace, Pauses
+from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
+from assistant.ports import CheckedRecogniser, Recogniser, WeighingRecogniser
+from assistant.revival import Revival
+from assistant.watch import Watch
 
 LIKELIEST = 3
 """So many of the phrases that an engine holds likeliest are weighed by all; with more of the first engine's, none was
 right that was wrong before."""
 
+TRIAL = Utterance(np.sin(np.arange(RATE // 2) * 0.2).astype(np.float32) * np.float32(0.01), 0)
+"""What an engine that failed is given to hear before it is trusted again: a hum of half a second."""
+FAILED = "One of my ears failed. I go on with the other, and may be slower."
+ALL_FAILED = "My hearing failed and starts anew. Say it again."
+BACK, ALL_BACK = "I hear with both ears again.", "My hearing is back."
+SLOW, QUICK = "The computer is busy, so I am slow.", "I am quick again."
+
 Answer = TypeVar("Answer")
+
+
+@dataclass(slots=True)
+class _Out:
+    """An engine that failed, and the way back."""
+
+    engine: Recogniser
+    revival: Revival[Recogniser]
 
 
 @dataclass(slots=True)
@@ -33,11 +56,39 @@ class Ears:
     """What failed and was done without; to be shown to the person."""
     warnings: list[str] = field(default_factory=list)
     """What is to be said of it."""
+    waited_for: bool = False
+    """Whether somebody waits for the verdicts, and wants to know where they come late."""
+    steady: Callable[[], float] = time.monotonic
+    """A clock that only goes forward [second]."""
+    _pace: Pace = field(default_factory=Pace)
+    _order: tuple[Recogniser, ...] = ()
+    """All engines, first witness first, also those that are left out."""
+    _out: list[_Out] = field(default_factory=list)
+    _pauses: dict[str, Pauses] = field(default_factory=dict)
+    """How often an engine failed since it heard anything, by its short name."""
+    _watches: list[Watch] = field(default_factory=list)
+    _hearing: bool = False
+    _loaded: bool = False
+    """Whether anything was heard: the first verdict waits for the loading, and tells nothing of the pace."""
+    _failing: threading.Lock = field(default_factory=threading.Lock)
+    """Engines that are asked at once may fail at once."""
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match:
         """Return which phrase was probably said. The engines after the first are asked only where it is in doubt."""
+        self.catch_up()
         if not self.engines:
             return Match(Verdict.NOT_FOR_ME)
+        began, faults = self.steady(), len(self.faults)
+        self._hearing = True
+        try:
+            return self._heard(utterance, phrases)
+        finally:
+            self._hearing = False
+            if self._loaded and len(self.faults) == faults:
+                self._keep_pace(self.steady() - began)
+            self._loaded = True
+
+    def _heard(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Match:
         first, *others = self.engines
         phrases = self.phrasebook.with_contraries(phrases)
         heard = self._ask(first, utterance, phrases)
@@ -93,9 +144,31 @@ class Ears:
         """Return which phrase is meant by what was written on a keyboard."""
         return self.phrasebook.read(text, self.phrasebook.with_contraries(phrases))
 
+    def watch(self) -> None:
+        """Begin to watch over the engines while nothing is to be heard."""
+        self._watches = [
+            Watch(engine, lambda engine=engine: engine in self.engines and not self._hearing)  # type: ignore[misc]
+            for engine in self.engines
+            if isinstance(engine, CheckedRecogniser)
+        ]
+
+    def catch_up(self) -> None:
+        """Leave out what was found dead meanwhile, and take back what answers again. Called between utterances."""
+        for watch in self._watches:
+            if (fault := watch.fault) and not any(out.engine is watch.engine for out in self._out):
+                self._fail(watch.engine, fault)
+        for out in self._out[:]:
+            if out.revival.take():
+                self._out.remove(out)
+                self._take_back(out.engine)
+
     def close(self) -> None:
-        """Let all engines go."""
-        for engine in self.engines:
+        """Let all engines go; may be called twice."""
+        for watch in self._watches:
+            watch.close()
+        for out in self._out:
+            out.revival.give_up()
+        for engine in (*self.engines, *(out.engine for out in self._out)):
             engine.close()
 
     def _ask(self, engine: Recogniser, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
@@ -118,15 +191,53 @@ class Ears:
     def _tried(self, engine: Recogniser, ask: Callable[[], Answer], without: Answer) -> Answer:
         """Return an engine's answer, or what stands for it where the engine failed."""
         try:
-            return ask()
+            answer = ask()
         except DeviceError as fault:
-            self.faults.append(fault)
-            self._leave_out(engine)
+            self._fail(engine, fault)
             return without
+        self._pauses.pop(engine.engine, None)
+        return answer
+
+    def _fail(self, engine: Recogniser, fault: DeviceError) -> None:
+        """Do without an engine that failed, if there is another; the only one starts anew. Both are tried again."""
+        with self._failing:
+            self.faults.append(fault)
+            if not any(out.engine is engine for out in self._out):
+                self._leave_out(engine)
 
     def _leave_out(self, engine: Recogniser) -> None:
-        """Do without an engine that failed, from now on, if there is another; the only one starts anew."""
-        if len(self.engines) > 1:
+        self._order = self._order or tuple(self.engines)
+        alone = len(self.engines) == 1
+        if not alone:
             self.engines = tuple(other for other in self.engines if other is not engine)
             engine.close()
-            self.warnings.append("One of my ears failed. I go on with the other, and may be slower.")
+        self.warnings.append(ALL_FAILED if alone else FAILED)
+        pauses = self._pauses.get(engine.engine, Pauses()).failed(self.steady())
+        self._pauses[engine.engine] = pauses
+        revival = Revival(lambda: _tried_out(engine), Recogniser.close, pauses, lambda: not self._hearing)
+        self._out.append(_Out(engine, revival))
+
+    def _take_back(self, engine: Recogniser) -> None:
+        """Ask an engine again that failed and answers now, at its place among the others."""
+        alone = engine in self.engines
+        self.engines = tuple(one for one in self._order if one is engine or one in self.engines)
+        for watch in self._watches:
+            if watch.engine is engine:
+                watch.fault = None
+        told = ALL_FAILED if alone else FAILED
+        if told in self.warnings:  # it was back before anybody was told
+            self.warnings.remove(told)
+        else:
+            self.warnings.append(ALL_BACK if alone else BACK)
+
+    def _keep_pace(self, seconds: float) -> None:
+        """Tell once that verdicts come late, and once that they do no more."""
+        before, self._pace = self._pace, self._pace.after(seconds)
+        if self.waited_for and before.slow != self._pace.slow:
+            self.warnings.append(SLOW if self._pace.slow else QUICK)
+
+
+def _tried_out(engine: Recogniser) -> Recogniser:
+    """Return an engine that hears; raises `DeviceError` for one that does not."""
+    engine.hear(TRIAL, (Phrase("next", "next step"),))
+    return engine

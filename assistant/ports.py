@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from assistant.core.errors import DeviceError
     from assistant.core.events import Event, Recorded
 
 
@@ -42,6 +43,19 @@ class SoundSource(Protocol):
 
     def close(self) -> None:
         """Let the device or the file go; may be called twice."""
+        ...
+
+
+@runtime_checkable
+class LosableSource(SoundSource, Protocol):
+    """One that goes on where the device goes away: it gives silence meanwhile, and raises nothing."""
+
+    lost: DeviceError | None
+    """Why nothing is heard, once that lasts; None while all is well."""
+
+    @property
+    def broken(self) -> bool:
+        """Whether sound was missing since this was asked last: what had begun then must not be put together."""
         ...
 
 
@@ -87,6 +101,15 @@ class WeighingRecogniser(Recogniser, Protocol):
 
         Several engines are asked at once, each by a thread that only waits for it.
         """
+        ...
+
+
+@runtime_checkable
+class CheckedRecogniser(Recogniser, Protocol):
+    """Can also be asked whether it is there, while nothing is to be heard."""
+
+    def check(self) -> None:
+        """Return once it has answered; raises `DeviceError` where it does not. Called by any thread."""
         ...
 
 

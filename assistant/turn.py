@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from assistant.core import events as e
 from assistant.core.alone import ALARM, moment
-from assistant.core.answers import answer
+from assistant.core.answers import answer, present
 from assistant.core.engine import decide, understood
 from assistant.core.errors import DeviceError, ReadingError
 from assistant.core.hearing.attention import ATTENTIVE, called, with_call
@@ -24,10 +25,15 @@ from assistant.core.question import Waiting, question
 from assistant.core.state import State, evolve
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Understanding, Verdict
 from assistant.ears import Ears
-from assistant.mouth import Mouth
-from assistant.ports import Caller, Clock, Journal, SoundSource, VoiceActivity
+from assistant.mouth import VOICE_BACK, Mouth
+from assistant.ports import Caller, Clock, Journal, LosableSource, SoundSource, VoiceActivity
 from assistant.stream import Spoken, Stream
 
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+HEARD_AGAIN = "I hear you again."
 SIMULATED_STEP = 15.0
 """Simulated time passes in steps of this length, so that nothing in it is jumped over [second]."""
 
@@ -60,6 +66,8 @@ class Desk:
     check_in_after: timedelta | None = None
     caller: Caller | None = None
     """Runs the owner's command for an alarm; None where none is set."""
+    deaf: DeviceError | None = None
+    """Why nothing is heard at all; None while all is well."""
     prompted: str = ""
     """The question whose possible answers were told last, until something is understood again."""
 
@@ -67,18 +75,38 @@ class Desk:
 def listen(desk: Desk, source: SoundSource, voice: VoiceActivity, segmenter: Segmenter) -> Iterator[Turn]:
     """Yield each turn that the sound of a source brings; time passes with the sound."""
     stream = Stream(desk.ears, voice, segmenter)
+    losable = source if isinstance(source, LosableSource) else None
     for block in source.blocks():
         desk.clock.move(len(block) / RATE)
-        spoken = stream.push(block, lambda: _phrases(desk))
         audible = desk.mouth.audible
-        turn = heard_sound(desk, spoken) if spoken else _between(desk, stream)
+        turn = (_lost(desk, losable, stream) if losable else None) or _next(desk, stream, block)
         if turn:
-            if audible and turn.reply.say:
+            if (audible or desk.mouth.audible) and turn.reply.say:
                 source.forget()
                 stream.forget()
             yield turn
     if spoken := stream.flush(lambda: _phrases(desk)):
         yield heard_sound(desk, spoken)
+
+
+def _next(desk: Desk, stream: Stream, block: NDArray[np.float32]) -> Turn | None:
+    """Take the next block of sound."""
+    spoken = stream.push(block, lambda: _phrases(desk))
+    return heard_sound(desk, spoken) if spoken else _between(desk, stream)
+
+
+def _lost(desk: Desk, source: LosableSource, stream: Stream) -> Turn | None:
+    """Tell that the microphone is gone; that it is back is told once nobody speaks. Drop what a gap has cut off."""
+    if source.broken:
+        stream.forget()
+    before, desk.deaf = desk.deaf, source.lost
+    if before and not desk.deaf:
+        desk.ears.warnings.append(HEARD_AGAIN)
+    if before or not desk.deaf:
+        return None
+    desk.ears.faults.append(desk.deaf)
+    desk.ears.warnings.append(desk.deaf.say)
+    return _tell(desk)
 
 
 def _between(desk: Desk, stream: Stream) -> Turn | None:
@@ -156,7 +184,20 @@ def time_passes(desk: Desk) -> Turn | None:
     events = moment(desk.state, desk.clock.now(), desk.check_in_after)
     if desk.caller and (tried := desk.caller.outcome()):
         events = (*events, e.HelpTried(tried.trial, tried.fault))
-    return _take(desk, events, None) if events else None
+    desk.ears.catch_up()
+    desk.mouth.catch_up()
+    if events:
+        return _take(desk, events, None)
+    return _tell(desk) if desk.ears.warnings or desk.mouth.news() else None
+
+
+def _tell(desk: Desk) -> Turn:
+    """Tell what became of ears and mouth, no fact of the job; after a time without them ask the last question again."""
+    again = HEARD_AGAIN in desk.ears.warnings or VOICE_BACK in desk.mouth.news()
+    asked = present(desk.state) if again else ""
+    reply = _warned(desk, Reply(asked, asked))
+    speak(desk, reply)
+    return Turn(None, (), desk.state, reply)
 
 
 def let_time_pass(desk: Desk, seconds: float) -> Iterator[Turn]:
@@ -204,12 +245,15 @@ def _call_for_help(desk: Desk, events: Sequence[e.Event]) -> None:
 
 
 def _warned(desk: Desk, reply: Reply) -> Reply:
-    """Return a reply with what has to be said of the ears before it."""
-    if not desk.ears.warnings:
+    """Return a reply with what has to be said of ears and mouth before it."""
+    desk.mouth.catch_up()
+    news = [*desk.mouth.news(), *desk.ears.warnings]
+    if not news:
         return reply
-    say = " ".join([*desk.ears.warnings, reply.say]).strip()
+    say = " ".join([*news, reply.say]).strip()
     desk.ears.warnings.clear()
-    return replace(reply, say=say, show=say, tone=Tone.WARN if reply.tone is Tone.PLAIN else reply.tone)
+    tone = Tone.WARN if reply.tone is Tone.PLAIN else reply.tone
+    return replace(reply, say=say, show=say, tone=Tone.ALARM if desk.mouth.missed_alarm else tone)
 
 
 _LEAVES_OFF = (e.Asked("repeat"), e.Asked("hush"))
@@ -228,11 +272,9 @@ def speak(desk: Desk, reply: Reply) -> float:
 
     Returns how long it will still sound [second].
     """
-    try:
-        lasts = desk.mouth.say(reply, last=desk.state.finished_at is not None)
-    except DeviceError as fault:
-        desk.ears.faults.append(fault)
-        return 0.0
+    lasts = desk.mouth.say(reply, last=desk.state.finished_at is not None)
+    desk.ears.faults += desk.mouth.faults
+    desk.mouth.faults.clear()
     if reply.say:
         desk.mouth.prepare(_after_next(desk))
     return lasts

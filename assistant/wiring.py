@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from datetime import datetime, timedelta
+from itertools import count
 from pathlib import Path
 
 from assistant import jobs
@@ -25,7 +26,7 @@ from assistant.adapters.library import (
     user_file,
 )
 from assistant.adapters.library import keep_user as library_keep_user
-from assistant.adapters.microphone import Microphone
+from assistant.adapters.microphone import Microphone, check_microphone
 from assistant.adapters.model_fetch import address, fetch
 from assistant.adapters.model_store import ModelStore
 from assistant.adapters.player_file import FilePlayer
@@ -34,6 +35,7 @@ from assistant.adapters.recogniser_moonshine import MoonshineRecogniser
 from assistant.adapters.recogniser_vosk import VoskRecogniser
 from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.sound_file import SoundFile, read_sound
+from assistant.adapters.speech_program import found_programs
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core import events as e
@@ -50,6 +52,7 @@ from assistant.core.settings import Settings
 from assistant.core.showing import report_lines
 from assistant.ears import Ears
 from assistant.jobs import Job, Note, nobody, told, unfinished
+from assistant.kept_source import KeptSource
 from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.turn import Desk
 
@@ -218,6 +221,16 @@ def speech() -> Speech:
     return Pyttsx3Speech()
 
 
+def other_voices() -> tuple[Speech, ...]:
+    """Return what is fallen back to where the voice fails."""
+    return found_programs()
+
+
+def open_loudspeaker(device: str | None) -> Player:
+    """Return the loudspeaker, looked for anew; DeviceError where there is none."""
+    return SoundCardPlayer(device, look_again=True)
+
+
 def player(file: Path | None, device: str | None, note: Callable[[str], None]) -> Player | None:
     """Return what plays: a file where one is named, else the loudspeaker; None where there is none."""
     if file:
@@ -263,6 +276,13 @@ def demo_script(name: str) -> Path:
 def source(file: Path | None, device: str | None) -> SoundSource:
     """Return a sound file or the microphone."""
     return SoundFile(file) if file else Microphone(device)
+
+
+def kept_microphone(device: str | None) -> SoundSource:
+    """Return the microphone, opened again and again where it goes away; DeviceError where that would never help."""
+    check_microphone(device)
+    attempts = count()
+    return KeptSource(lambda: Microphone(device, look_again=next(attempts) > 0))
 
 
 __all__ = [

@@ -12,6 +12,8 @@ import subprocess
 import sys
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
@@ -75,6 +77,19 @@ class Card:
     def play(self, file: Path, sink: str) -> None:
         """Play a WAV file into a sink, and return when it was heard."""
         subprocess.run(["paplay", "-d", sink, str(file)], env=self.environment(), check=True, timeout=60)
+
+    @contextmanager
+    def room(self, sink: str) -> Iterator[None]:
+        """Let a sink hiss faintly, as a room does: digital silence comes from muted microphones only."""
+        file = self._home / "room.wav"
+        hiss = np.random.default_rng(1).normal(0, 0.001, 300 * RATE).astype(np.float32)
+        soundfile.write(file, hiss, RATE, subtype="FLOAT")
+        playing = subprocess.Popen(["paplay", "-d", sink, str(file)], env=self.environment())
+        try:
+            yield
+        finally:
+            playing.kill()
+            playing.wait()
 
     def control(self, *words: str) -> str:
         """Tell or ask the server something; returns its answer."""

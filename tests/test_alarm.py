@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shlex
+import signal
 import subprocess
 import sys
 import time
@@ -155,14 +156,27 @@ def test_what_is_typed_calls_by_the_kept_command_no_one(data: Path, tmp_path: Pa
     assert written(tmp_path) == []
 
 
-def test_a_run_with_a_microphone_says_once_how_to_set_a_command(data: Path) -> None:
-    """The microphone is one that can't be opened: what comes before it is looked at."""
+def deaf(data: Path, *options: str) -> str:
+    """Run with a microphone that is not there until that is told, end it by Ctrl-C, and return its notes."""
+    command = [*COMMAND, "run", *JOB, *options, "--data", str(data)]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    assert process.stdout
+    while (line := process.stdout.readline()) and "microphone" not in line:
+        pass  # where there are other microphones, or no PortAudio, it ends by itself
+    if process.poll() is None:
+        process.send_signal(signal.SIGINT)
+    _, notes = process.communicate(timeout=60)
+    assert process.returncode in (1, 130)
+    return notes
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Ctrl-C can't be sent there")
+def test_a_run_that_hears_nothing_goes_on_until_ctrl_c_and_says_once_how_to_set_a_command(data: Path) -> None:
     microphone = ("--silent", "--microphone", "no such microphone")
-    done = run(data, "run", *JOB, *microphone)
-    assert done.returncode == 1
-    assert done.stderr.count("Set one with: assistant alarm --set") == 1
-    none = run(data, "run", *JOB, "--no-alarm", *microphone)
-    assert "assistant alarm --set" not in none.stderr
+    notes = deaf(data, *microphone)
+    assert notes.count("Set one with: assistant alarm --set") == 1
+    assert "microphone" in notes or "PortAudio" in notes
+    assert "assistant alarm --set" not in deaf(data, "--no-alarm", *microphone)
 
 
 def test_a_run_with_a_microphone_tries_the_kept_command(short: Talk, data: Path, tmp_path: Path) -> None:

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import signal
-import sys
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -44,37 +40,6 @@ def test_amid_other_talk_and_in_noise_a_phrase_has_to_be_nearer(talk: Talk, arou
     usual, strict = (book.judge([heard], phrases) for book in books)
     assert (usual.verdict, strict.verdict) == (Verdict.ACCEPTED, Verdict.UNCLEAR)
     assert books[1].in_doubt(strict, heard, phrases)
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")
-def test_an_engine_that_hangs_is_cut_off_left_out_and_told(talk: Talk) -> None:
-    rules = talk.library.rules()
-    engines = wiring.chosen_recognisers(Path(), ["moonshine", "whisper"], rules)
-    ears = Ears(talk.phrasebook, engines)
-    try:
-        utterance = Utterance(read_sound(SOUND), 0)
-        assert ears.hear(utterance, PHRASES).verdict is Verdict.ACCEPTED
-        engines[1].hear(utterance, PHRASES)  # it is loaded now, and only the hanging is waited for
-        first = engines[0]._process._child
-        os.kill(first.pid, signal.SIGSTOP)
-        began = time.monotonic()
-        match = ears.hear(utterance, PHRASES)
-        assert time.monotonic() - began < 20
-        assert match.best
-        assert match.best.words == "what torque"  # the other engine goes on
-        assert [engine.engine for engine in ears.engines] == ["whisper"]
-        assert len(ears.faults) == 1
-        with pytest.raises(ProcessLookupError):
-            os.kill(first.pid, 0)
-        talk.desk.ears.warnings += ears.warnings
-        assert talk.say("what is open").reply.say == (
-            "One of my ears failed. I go on with the other, and may be slower. Nothing is open."
-        )
-        assert talk.say("what is open").reply.say == "Nothing is open."
-    finally:
-        ears.close()
-        for engine in engines:
-            engine.close()
 
 
 @dataclass

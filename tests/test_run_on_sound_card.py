@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
 import subprocess
 import sys
 import threading
@@ -72,6 +74,13 @@ class Program:
         return facts
 
 
+@pytest.fixture(autouse=True)
+def quiet_room(card: Card) -> Iterator[None]:
+    """What the microphone hears while nobody speaks."""
+    with card.room("ears"):
+        yield
+
+
 @pytest.fixture
 def mouth(card: Card) -> Iterator[Recorder]:
     """What the loudspeaker is given."""
@@ -138,6 +147,30 @@ def test_with_a_headset_a_word_ends_the_speech_and_it_can_be_had_again(
     for asked, _ in words:
         [ended] = [end for start, end in spans(mouth) if start < asked < end]
         assert ended - asked < STOPS
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGSTOP"), reason="needs a process that can be stopped")
+def test_a_sound_system_that_hangs_is_told_and_all_is_back_when_it_goes_on(card: Card, tmp_path: Path) -> None:
+    """A stopped sound server stands for microphone and loudspeaker unplugged at once: no call of them returns."""
+    program = Program(card, tmp_path)
+    try:
+        program.turn()
+        wait_until(lambda: card.is_heard("ears"), 60, "it does not listen")
+        os.kill(card.server.pid, signal.SIGSTOP)
+        lost = program.turn()["say"]
+    finally:
+        os.kill(card.server.pid, signal.SIGCONT)
+    assert "microphone" in lost
+    said = ""
+    while not ("My voice is back." in said and "I hear you again." in said):
+        said += program.turn()["say"]
+    wait_until(lambda: card.is_heard("ears"), 60, "it does not listen again")
+    with card.room("ears"):
+        program.hear(RECORDINGS / "01.ogg")
+        answer = program.turn()["say"]
+    facts = program.close()
+    assert answer.startswith("I heard eighty-four thousand two hundred kilometres")
+    assert [type(fact).__name__ for fact in facts if isinstance(fact, e.ReadingTaken)] == ["ReadingTaken"]
 
 
 def spans(recorder: Recorder, gap: float = 0.7) -> list[tuple[float, float]]:

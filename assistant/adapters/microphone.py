@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import queue
 import threading
+import time
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
@@ -11,8 +12,8 @@ import numpy as np
 import soxr
 
 from assistant.core.errors import DeviceError
-from assistant.core.hearing.levels import is_mute
 from assistant.core.types import RATE
+from assistant.sound_system import hold, release, rescan
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -25,10 +26,14 @@ PATIENCE = 1.0
 """Time without a block after which the device counts as lost [second]; a block comes every 32 ms."""
 STARTING = 4
 """So many times as long may the first block take: a sound server was seen to need 2 seconds to begin."""
-MUTE_AFTER = 2.0
-"""Length of unvarying sound after which the microphone counts as muted [second]."""
-ROOM = 128
-"""Blocks that may wait, about 4 seconds; what comes on top is dropped and counted."""
+WINDOW = 0.8
+"""Time over which it is counted how much comes [second]."""
+OFF, OFF_WINDOWS = 0.3, 2
+"""By that share too much or too little, in so many windows in a row, and the device has changed its rate: a headset
+that goes to calls halves it. A busy machine is late in one window, and makes up for it in the next."""
+ROOM = 640
+"""Blocks that may wait, about 20 seconds: on a busy machine a verdict may take ten; what comes on top is dropped and
+counted."""
 HOLD_OFF = 0.25
 """Sound that is dropped after the program spoke [second]: the room still rings, and what was captured is on its way.
 
@@ -42,13 +47,12 @@ class Intake:
     def __init__(self, device_rate: int = RATE, patience: float = PATIENCE) -> None:
         self.dropped = 0
         """Blocks lost because nobody read in time, or that the sound card itself reports as lost."""
-        self.muted = False
-        """Whether the last 2 seconds hardly varied."""
         self._queue: queue.Queue[NDArray[np.float32] | None] = queue.Queue(ROOM)
         self._resampler = soxr.ResampleStream(device_rate, RATE, 1, dtype="float32")
         self._rate = device_rate
         self._patience = patience
-        self._still = 0
+        self._window, self._came, self._off = 0.0, 0, 0
+        """When the window began, the frames that came in it, and the windows in a row that were off."""
         self._waiting = np.zeros(0, dtype=np.float32)
         self._deaf = 0
         self._begun = False
@@ -62,6 +66,20 @@ class Intake:
             self._queue.put_nowait(block.copy())
         except queue.Full:
             self.dropped += 1
+        self._count(frames, time.monotonic(), lost=bool(status))
+
+    def _count(self, frames: int, now: float, *, lost: bool = False) -> None:
+        """Hold how much came against how much should have; where the sound card itself lost some, it tells nothing."""
+        if lost or not self._window:
+            self._came = 0
+            self._window = now
+            return
+        self._came += frames
+        if now - self._window < WINDOW:
+            return
+        share = self._came / ((now - self._window) * self._rate)
+        self._off = self._off + 1 if abs(share - 1) > OFF else 0
+        self._window, self._came = now, 0
 
     def end(self) -> None:
         """Let a waiting reader go at once; may be called from any thread."""
@@ -80,7 +98,6 @@ class Intake:
         """Yield mono blocks at `RATE` until `end`; raises `DeviceError` when none came in time."""
         while (raw := self._next()) is not None:
             mono = raw.mean(axis=1, dtype=np.float32)
-            self._watch(mono)
             self._take(self._resampler.resample_chunk(mono))
             while len(self._waiting) >= BLOCK:
                 block, self._waiting = self._waiting[:BLOCK], self._waiting[BLOCK:]
@@ -99,31 +116,37 @@ class Intake:
         except queue.Empty:
             message = (
                 f"no sound came from the microphone for {patience:g} s: it was unplugged, taken by another "
-                "program or put to sleep; plug it in and start again, the job is kept"
+                "program or put to sleep; plug it in again, the job is kept"
             )
             raise DeviceError(message, say="I lost the microphone. Plug it in again.") from None
         self._begun = True
+        if self._off >= OFF_WINDOWS:
+            message = (
+                f"the microphone no longer gives {self._rate} samples a second: its rate changed; it is opened anew"
+            )
+            raise DeviceError(message, say="The microphone changed. I open it again.")
         return raw
-
-    def _watch(self, mono: NDArray[np.float32]) -> None:
-        self._still = self._still + len(mono) if is_mute(mono) else 0
-        self.muted = self._still >= MUTE_AFTER * self._rate
 
 
 class Microphone:
     """Implements `ports.SoundSource` over PortAudio; it opens at once and is used once."""
 
-    def __init__(self, device_name: str | None = None) -> None:
-        """Open the microphone of that name, or the system's own choice; raises `DeviceError`."""
+    def __init__(self, device_name: str | None = None, *, look_again: bool = False) -> None:
+        """Open the microphone of that name, or the system's own choice; raises `DeviceError`.
+
+        `look_again`: the devices may be others than when the program began.
+        """
         sound = _sounddevice()
+        if look_again:
+            rescan(sound)
         device = _find(sound, device_name)
         self.name = str(device["name"])
-        self._intake, self._stream = _open(sound, device)
-
-    @property
-    def muted(self) -> bool:
-        """Whether nothing but silence came for 2 seconds, as from a muted microphone."""
-        return self._intake.muted
+        hold(self, lambda: False)
+        try:
+            self._intake, self._stream = _open(sound, device)
+        except DeviceError:
+            release(self)
+            raise
 
     @property
     def dropped(self) -> int:
@@ -141,14 +164,28 @@ class Microphone:
     def close(self) -> None:
         """Let the device go; may be called twice. An unplugged one may never answer, so the wait is bounded."""
         self._intake.end()
-        closing = threading.Thread(target=self._stream.close, kwargs={"ignore_errors": True}, daemon=True)
+        closing = threading.Thread(target=self._close, daemon=True)
         closing.start()
         closing.join(timeout=2.0)
+
+    def _close(self) -> None:
+        self._stream.close(ignore_errors=True)
+        release(self)
 
 
 def list_microphones() -> tuple[str, ...]:
     """Return the names of all microphones that the system knows; raises `DeviceError` without PortAudio."""
     return tuple(str(device["name"]) for device in _microphones(_sounddevice()))
+
+
+def check_microphone(wanted: str | None) -> None:
+    """Raise `DeviceError` where no waiting helps: without PortAudio, and for a name that no microphone here has.
+
+    Where there is none at all, one may be plugged in.
+    """
+    sound = _sounddevice()
+    if wanted is not None and _microphones(sound):
+        _find(sound, wanted)
 
 
 def _sounddevice() -> ModuleType:
@@ -185,8 +222,8 @@ def _find(sound: ModuleType, wanted: str | None) -> dict[str, Any]:
 
 def _not_found(wanted: str | None, names: list[str], *, several: bool) -> DeviceError:
     if not names:
-        message = "the system knows no microphone: plug one in and start again; `--sound FILE` and `--typed` work"
-        return DeviceError(message, say="I find no microphone. Plug one in and start again.")
+        message = "the system knows no microphone: plug one in; `--sound FILE` and `--typed` work without"
+        return DeviceError(message, say="I find no microphone. Plug one in.")
     why = "fits several microphones" if several else "is not the name of a microphone"
     message = f"{wanted!r} {why}; there are: {', '.join(names)}; give one of these names"
     return DeviceError(message, say="I do not know that microphone. Choose one from the list.")

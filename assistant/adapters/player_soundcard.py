@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from assistant.core.errors import DeviceError
 from assistant.core.tones import signal
 from assistant.core.types import RATE, Tone
+from assistant.sound_system import hold, release, rescan, undisturbed
 
 BLOCK = 0.03
 """Length of what is handed to the device at once [second]: the longest that `stop` has to wait for."""
@@ -35,16 +36,40 @@ class SoundCardPlayer:
     An unplugged device may never answer, so a thread of its own hands over the sound, and is left behind then.
     """
 
-    def __init__(self, device: str | None = None) -> None:
-        """Open the device of that name, or the default one; DeviceError says what to install or plug in."""
+    def __init__(self, device: str | None = None, *, look_again: bool = False) -> None:
+        """Open the device of that name, or the default one; DeviceError says what to install or plug in.
+
+        `look_again`: the devices may be others than when the program began; while a microphone is open they can't be
+        looked for.
+        """
         self._sounddevice = _sounddevice()
+        if look_again:
+            rescan(self._sounddevice)
         self.name = device or "the default loudspeaker"
         self._stopped = threading.Event()
         self._working: threading.Thread | None = None
         self._fault: Exception | None = None
         self._lost = False
         self._moved = 0.0
-        self._rate, self._stream = self._open(device)
+        self._device = device
+        self._stream: Any = None
+        self._rate = RATE
+        self._open_if_closed()
+
+    def _open_if_closed(self) -> None:
+        """Open it, also again where it was closed because devices were looked for anew."""
+        if self._stream is None:
+            self._rate, self._stream = self._open(self._device)
+            hold(self, self._let_go)
+
+    def _let_go(self) -> bool:
+        """Close the stream, and return whether it was not needed; a thread that still hangs in it needs it."""
+        if self._working and self._working.is_alive():
+            return False
+        if self._stream is not None:
+            self._stream.close(ignore_errors=True)
+            self._stream = None
+        return True
 
     def _open(self, device: str | None) -> tuple[int, Any]:
         fault: Exception | None = None
@@ -74,10 +99,12 @@ class SoundCardPlayer:
         """Begin to play and return at once; cuts off what sounds, and raises what went wrong with that."""
         self.stop()
         self._wait()
-        self._stopped.clear()
-        self._moved = time.monotonic()
-        self._working = threading.Thread(target=self._work, args=(self._shape(samples, tone),), daemon=True)
-        self._working.start()
+        with undisturbed():
+            self._open_if_closed()
+            self._stopped.clear()
+            self._moved = time.monotonic()
+            self._working = threading.Thread(target=self._work, args=(self._shape(samples, tone),), daemon=True)
+            self._working.start()
 
     @property
     def playing(self) -> bool:
@@ -94,10 +121,10 @@ class SoundCardPlayer:
         if self._lost:
             # PortAudio's farewell at the end of the program would wait for the device for ever.
             atexit.unregister(getattr(self._sounddevice, "_exit_handler", self.close))
-            self._fault = TimeoutError("it takes no sound any more: plug it in and start again, the job is kept")
+            self._fault = TimeoutError("it takes no sound any more: plug it in again")
         if fault := self._fault:
             self._fault = None
-            raise DeviceError(f"{self.name} failed ({fault}); replies go to the screen", say="")
+            raise DeviceError(f"{self.name} failed ({fault}); until it is back, replies go to the screen", say="")
 
     def _shape(self, samples: NDArray[np.float32], tone: Tone) -> NDArray[np.float32]:
         """Return what is handed over, at the device's rate: the last of its silence outlasts the device's delay."""
@@ -127,8 +154,9 @@ class SoundCardPlayer:
         self.stop()
         with suppress(DeviceError):
             self._wait()
-        if not self._lost:
-            self._stream.close()
+        with undisturbed():
+            if self._let_go():
+                release(self)
 
 
 def _sounddevice() -> Any:

@@ -22,7 +22,7 @@ from assistant.core.hearing.pieces import Pieces
 from assistant.core.hearing.token_graph import TokenGraph
 from assistant.core.hearing.word_graph import WordGraphs
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Weighed
-from assistant.engine_process import EngineProcess, check_weights, weights_fault
+from assistant.engine_process import EngineProcess, check_weights, is_heard, weights_fault
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -184,14 +184,19 @@ class MoonshineRecogniser:
         deadline: float = 5.0,
         loading_deadline: float = 30.0,
     ) -> None:
-        """Take the SHA-256 of each weight file by name, and the rules of the phrases; times in seconds."""
+        """Take the SHA-256 of each weight file by name, and the rules of the phrases; deadlines in seconds of its
+        own work."""
         load = partial(MoonshineModel, folder or packaged_weights(), dict(digests), dict(rules), threads)
-        self._process = EngineProcess(self.name, load, loading_deadline)
+        self._process = EngineProcess(self.name, load, loading_deadline, is_heard)
         self._deadline = deadline
 
     def warm_up(self) -> None:
         """Begin to load in the background; returns at once."""
         self._process.warm_up()
+
+    def check(self) -> None:
+        """See that its process is there and answers; raises `DeviceError`."""
+        self._process.check()
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
         """Return what it writes freely and the phrases allowed that are likeliest; raises `DeviceError`."""

@@ -22,7 +22,7 @@ from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import WordGraphs
 from assistant.core.types import RATE, Heard, Phrase, Utterance, Weighed
-from assistant.engine_process import EngineProcess
+from assistant.engine_process import EngineProcess, is_heard
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -138,13 +138,19 @@ class VoskRecogniser:
     engine = ENGINE
 
     def __init__(self, folder: Path, rules: Rules, *, deadline: float = 5.0, loading_deadline: float = 30.0) -> None:
-        """Take the folder of a model, and the rules of the phrases; times in seconds; nothing is loaded yet."""
-        self._process = EngineProcess(self.name, partial(VoskModel, folder, dict(rules)), loading_deadline)
+        """Take the folder of a model, and the rules of the phrases; deadlines in seconds of its own
+        work; nothing is loaded yet."""
+        load = partial(VoskModel, folder, dict(rules))
+        self._process = EngineProcess(self.name, load, loading_deadline, is_heard)
         self._deadline = deadline
 
     def warm_up(self) -> None:
         """Begin to load in the background; returns at once."""
         self._process.warm_up()
+
+    def check(self) -> None:
+        """See that its process is there and answers; raises `DeviceError`."""
+        self._process.check()
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase]) -> Heard:
         """Return the phrases that were heard word for word; it writes nothing freely. Raises `DeviceError`."""

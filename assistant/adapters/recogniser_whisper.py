@@ -12,7 +12,7 @@ import numpy as np
 
 from assistant.core.hearing.numbers import in_figures
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Weighed
-from assistant.engine_process import EngineProcess, check_weights, weights_fault
+from assistant.engine_process import EngineProcess, check_weights, is_heard, weights_fault
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -156,14 +156,19 @@ class WhisperRecogniser:
         deadline: float = 10.0,
         loading_deadline: float = 30.0,
     ) -> None:
-        """Take the SHA-256 of each weight file, by name; times in seconds; nothing is loaded yet."""
+        """Take the SHA-256 of each weight file, by name; deadlines in seconds of its own
+        work; nothing is loaded yet."""
         load = partial(WhisperModel, folder or packaged_weights(), dict(digests), threads)
-        self._process = EngineProcess(self.name, load, loading_deadline)
+        self._process = EngineProcess(self.name, load, loading_deadline, is_heard)
         self._deadline = deadline
 
     def warm_up(self) -> None:
         """Begin to load in the background; returns at once."""
         self._process.warm_up()
+
+    def check(self) -> None:
+        """See that its process is there and answers; raises `DeviceError`."""
+        self._process.check()
 
     def hear(self, utterance: Utterance, phrases: Sequence[Phrase] = ()) -> Heard:
         """Return what may have been said, most likely first; `phrases` are not used: it writes freely.

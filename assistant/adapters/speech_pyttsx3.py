@@ -24,6 +24,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.core.errors import DeviceError
+from assistant.core.hearing.levels import is_mute
 from assistant.core.types import RATE
 
 KEPT = 600
@@ -128,6 +129,8 @@ class Pyttsx3Speech:
         seconds = len(sound) / RATE
         if not sum(c.isascii() and c.isalnum() for c in text) / FASTEST <= seconds <= SLOWEST * (1 + len(text)):
             raise OSError(f"{seconds:.2f} seconds of sound for {len(text)} characters")
+        if is_mute(sound):
+            raise OSError("only silence in its sound file")
         return sound
 
     def _start_child(self) -> _Child:

@@ -82,17 +82,21 @@ def test_a_reader_that_is_too_slow_loses_blocks_and_they_are_counted() -> None:
     assert intake.dropped == 9  # one that the sound card lost, and this one, for which there is no room
 
 
-def test_the_sound_of_a_muted_microphone_is_told_and_taken_back() -> None:
+def test_another_rate_than_was_promised_is_a_fault() -> None:
     intake = Intake(patience=0.05)
-    feed(intake, np.zeros(int(1.9 * RATE)), BLOCK)
-    read_all(intake)
-    assert not intake.muted
-    feed(intake, np.full(int(0.3 * RATE), 0.001), BLOCK)
-    read_all(intake)
-    assert intake.muted
-    feed(intake, tone(RATE, 0.1), BLOCK)
-    read_all(intake)
-    assert not intake.muted
+    block = np.full((BLOCK, 1), 0.1, np.float32)
+    for number in range(200):  # half of what there should be
+        intake._count(BLOCK, 1 + 2 * number * BLOCK / RATE)
+    intake.accept(block, BLOCK, None, 0)
+    _, error = read_all(intake)
+    assert "rate" in str(error)
+
+
+def test_blocks_that_come_late_and_then_at_once_are_none() -> None:
+    intake = Intake(patience=0.05)
+    for number in range(400):  # what a busy machine holds back for a second it hands over in the next
+        intake._count(BLOCK, 1 + number * BLOCK / RATE + (1.0 if 100 < number < 130 else 0.0))
+    assert intake._off < 2
 
 
 def test_the_end_frees_a_reader_that_waits() -> None:

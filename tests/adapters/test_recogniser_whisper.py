@@ -148,12 +148,12 @@ def test_nothing_reaches_for_the_network() -> None:
 
 def test_a_child_that_died_between_two_words_is_replaced(recogniser: WhisperRecogniser) -> None:
     recogniser.hear(recorded("what_torque.flac"))
-    child = recogniser._process._child
-    assert child is not None
+    assert recogniser._process._child is not None
+    child = recogniser._process._child.process
     child.kill()
     child.join(timeout=5)
     assert recogniser.hear(recorded("what_torque.flac")).written
-    assert recogniser._process._child is not child
+    assert recogniser._process._child.process is not child
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")
@@ -161,19 +161,17 @@ def test_a_child_that_hangs_is_given_up_ended_and_replaced() -> None:
     hanging = WhisperRecogniser(digests(), deadline=60)
     try:
         hanging.hear(recorded("what_torque.flac"))
-        child = hanging._process._child
-        assert child is not None
+        assert hanging._process._child is not None
+        child = hanging._process._child.process
         assert child.pid is not None
         os.kill(child.pid, signal.SIGSTOP)
-        hanging._deadline = 0.2
         began = time.monotonic()
-        with pytest.raises(DeviceError, match=r"no answer within 0\.2 s") as caught:
+        with pytest.raises(DeviceError, match="it hangs") as caught:
             hanging.hear(recorded("what_torque.flac"))
-        assert time.monotonic() - began < 5
+        assert time.monotonic() - began < 5  # the deadline is sixty: it does no work, and that is seen
         assert len(caught.value.say.split()) <= 15
         with pytest.raises(ProcessLookupError):
             os.kill(child.pid, 0)
-        hanging._deadline = 60
         assert hanging.hear(recorded("what_torque.flac")).written
     finally:
         hanging.close()
@@ -184,8 +182,8 @@ def test_a_child_that_dies_while_it_listens_is_told_at_once() -> None:
     dying = WhisperRecogniser(digests(), deadline=60)
     try:
         dying.hear(recorded("what_torque.flac"))
-        child = dying._process._child
-        assert child is not None
+        assert dying._process._child is not None
+        child = dying._process._child.process
         assert child.pid is not None
         os.kill(child.pid, signal.SIGSTOP)
         threading.Timer(0.2, child.kill).start()
@@ -201,8 +199,8 @@ def test_closing_twice_is_allowed_and_leaves_no_process() -> None:
     recogniser = WhisperRecogniser(digests())
     recogniser.close()
     recogniser.warm_up()
-    child = recogniser._process._child
-    assert child is not None
+    assert recogniser._process._child is not None
+    child = recogniser._process._child.process
     recogniser.close()
     recogniser.close()
     assert not child.is_alive()

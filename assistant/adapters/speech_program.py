@@ -1,0 +1,71 @@
+"""Text to speech by a program of the system, one run a text: what is fallen back to where the usual voice fails."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import numpy as np
+import soundfile
+import soxr
+from numpy.typing import NDArray
+
+from assistant.core.errors import DeviceError
+from assistant.core.types import RATE
+
+WORDS_A_MINUTE = 145
+"""As the usual voice."""
+LIMIT = 4.0
+"""Time that one text may take [second]; usual is a tenth of one."""
+PROGRAMS: Mapping[str, Callable[[str, str], list[str]]] = {
+    "espeak-ng": lambda file, text: ["-s", str(WORDS_A_MINUTE), "-w", file, "--", text],
+    "espeak": lambda file, text: ["-s", str(WORDS_A_MINUTE), "-w", file, "--", text],
+    "flite": lambda file, text: ["-o", file, "-t", text],
+    "say": lambda file, text: ["-r", str(WORDS_A_MINUTE), "-o", file, "--data-format=LEI16@22050", "--", text],
+}
+"""Programs that write a text to a WAV file, with their arguments; `say` comes with macOS. For Windows none is known."""
+
+
+class ProgramSpeech:
+    """Implements `ports.Speech`."""
+
+    def __init__(self, program: str) -> None:
+        """Take the name of one of `PROGRAMS`."""
+        self.name = program
+        self._kept: dict[str, NDArray[np.float32]] = {}
+
+    def render(self, text: str) -> NDArray[np.float32]:
+        """Return the spoken text; `DeviceError` where the program fails."""
+        line = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
+        if line not in self._kept:
+            self._kept = {line: self._rendered(line)}
+        return self._kept[line]
+
+    def _rendered(self, text: str) -> NDArray[np.float32]:
+        with tempfile.TemporaryDirectory(prefix="speech-") as folder:
+            file = str(Path(folder) / "said.wav")
+            try:
+                subprocess.run(
+                    [self.name, *PROGRAMS[self.name](file, text)],
+                    stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+                    timeout=LIMIT, check=True,
+                )  # fmt: skip
+                samples, rate = soundfile.read(file, dtype="float32", always_2d=True)
+            except (OSError, subprocess.SubprocessError, soundfile.SoundFileError) as error:
+                raise DeviceError(f"the voice {self.name} fails ({error})", say="No voice.") from error
+        resampled = np.asarray(soxr.resample(samples.mean(axis=1), rate, RATE), dtype=np.float32)
+        return np.clip(resampled, -1.0, 1.0)
+
+    def prepare(self, text: str) -> None:
+        """Do nothing: it is quick."""
+
+    def close(self) -> None:
+        """Do nothing: nothing runs between two texts."""
+
+
+def found_programs() -> tuple[ProgramSpeech, ...]:
+    """Return the voices that this system has, best first."""
+    return tuple(ProgramSpeech(name) for name in PROGRAMS if shutil.which(name))
