@@ -23,7 +23,7 @@ from assistant.core.summary import finish
 from assistant.core.topics import answer_topic, tools
 from assistant.core.types import Reply, Tone
 from assistant.core.units import Level
-from assistant.core.wording import fill_words, say_for_owner, say_value, spoken
+from assistant.core.wording import fill_words, lacking_notes, say_for_owner, say_value, spoken
 
 _ASIDE = (e.Asked, e.LeftAlone, e.TimerEnded, e.CheckedIn, e.HelpCalled, e.HelpTried, e.CameOut)
 """Facts after which nothing leads on: what was waited for is still waited for."""
@@ -50,7 +50,8 @@ def instruction(state: State, step: Step) -> str:
     cautions = " ".join(f"Careful. {spoken(state, caution)}" for caution in step.cautions)
     filled = fill_of(state, step)
     amount = fill_words(state, filled) if filled else ""
-    return " ".join(part for part in (cautions, spoken(state, step.say), amount) if part)
+    unknown = lacking_notes(state, step.say)
+    return " ".join(part for part in (cautions, spoken(state, step.say), unknown, amount) if part)
 
 
 def ask(state: State, asked: Question) -> str:
