@@ -61,7 +61,10 @@ def _meant(
         key=lambda one: (names.index(one.name), one.words not in PREFERRED),
     )
     found = [decided(one) for one in ways]
-    return next(facts for facts in found if not any(isinstance(one, e.Refused | e.Denied) for one in facts))
+    leading = (facts for facts in found if not any(isinstance(one, e.Refused | e.Denied) for one in facts))
+    facts = next(leading, None)
+    assert facts, f"nothing leads on from {state.step}, {asked}"
+    return facts
 
 
 def sound(state: State, said: str) -> None:

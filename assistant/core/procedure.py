@@ -210,6 +210,8 @@ class Procedure(Data):
     values: dict[Name, Wanted] = Field(default_factory=dict)
     notes: dict[Name, Unnoted] = Field(default_factory=dict)
     """The notes that the texts name, and how to do without."""
+    one_of: tuple[tuple[Name, ...], ...] = ()
+    """Groups of tags of which a vehicle has exactly one: which way of building it, for steps that differ by it."""
     fluid: Fluid | None = None
     parts: tuple[Part, ...] = ()
     conditions: tuple[Condition, ...] = ()

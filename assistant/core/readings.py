@@ -125,8 +125,14 @@ def check_all(procedure: Procedure, vehicle: Vehicle, told: Mapping[str, Spec]) 
 def check_vehicle(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Sequence[Row]]) -> None:
     """Raise `DataError` for a value of a vehicle that can't be right, before a job is begun with it.
 
-    A torque whose thread is told is held against what such a bolt bears: that finds a unit that was mixed up.
+    A torque whose thread is told is held against what such a bolt bears: that finds a unit that was mixed up. So is a
+    vehicle whose tags leave open which way it is built: steps that differ by it would be left out without a word.
     """
+    for group in procedure.one_of:
+        if len(set(group).intersection(vehicle.tags)) != 1:
+            raise DataError(f"vehicle {vehicle.id}: tags: it needs exactly one of {', '.join(group)}")
+    if not any(step.applies(frozenset(vehicle.tags)) for step in procedure.steps):
+        raise DataError(f"vehicle {vehicle.id}: tags: no step of {procedure.id} fits it; compare them with its `when`")
     for name, spec in vehicle.values.items():
         wanted = procedure.values.get(name)
         try:
