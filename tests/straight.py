@@ -36,7 +36,7 @@ def straight_on(
         if state.finished_at:
             return
         at += timedelta(seconds=20)
-        events = _meant(state, values, lambda intent, at=at, state=state: decide(state, intent, at), at)
+        events = _meant(state, values, lambda intent, at=at, state=state: decide(state, intent, at))
     raise AssertionError(f"no way on at {state.step}, {question(state)}")
 
 
@@ -47,12 +47,12 @@ def after(state: State, events: tuple[e.Event, ...], at: datetime) -> State:
 
 
 def _meant(
-    state: State, values: Mapping[str, Amount], decided: Callable[[Intent], tuple[e.Event, ...]], at: datetime
+    state: State, values: Mapping[str, Amount], decided: Callable[[Intent], tuple[e.Event, ...]]
 ) -> tuple[e.Event, ...]:
     """Return the facts of the first thing that leads on here."""
     asked = question(state)
-    if asked.waiting is Waiting.TIME and state.timers:
-        return (*moment(state, state.timers[0].due, None), *decided(Intent("next")))[:1] or decided(Intent("next"))
+    if state.timers:
+        return moment(state, state.timers[0].due, None)
     if asked.waiting is Waiting.VALUE:
         return decided(Intent("value", value=values[asked.about]))
     names = ("condition",) if asked.waiting is Waiting.CONDITION else ("confirm", "option", "value", "claim", "next")

@@ -278,7 +278,7 @@ def _check_pause(node: _Node, report: Report) -> None:
     if moment(paused, LATER, LATER - AT) != moment(state, LATER, LATER - AT):
         wrong.append("time")
     back = _after(paused, decide(paused, Intent("listen"), AT))
-    if wrong or replace(back, events=0) != replace(state, events=0, heard_at=AT, check_in=0):
+    if wrong or replace(back, events=0) != replace(state, events=0, heard_at=AT, check_in=0, asked_at=None):
         report.note(f"a pause of the listening goes wrong {wrong}", node.way)
 
 
