@@ -58,11 +58,10 @@ def put(text: str, stream: TextIO | None) -> None:
     try:
         print(text, file=stream, flush=True)
     except (OSError, ValueError) as error:  # ValueError: the stream was closed
-        silence(stream)
         raise OutputLost(getattr(error, "strerror", None) or str(error)) from error
 
 
-def silence(stream: TextIO | None) -> None:
+def _silence(stream: TextIO | None) -> None:
     """Let what is left in a broken stream go nowhere: Python would try to write it once more, and complain."""
     with suppress(OSError, ValueError, AttributeError):
         nowhere = os.open(os.devnull, os.O_WRONLY)
@@ -77,7 +76,7 @@ def flushed(code: int) -> int:
             if stream:
                 stream.flush()
         except (OSError, ValueError):
-            silence(stream)
+            _silence(stream)
             code = code or 1
     return code
 

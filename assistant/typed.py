@@ -10,8 +10,8 @@ from typing import IO, TextIO
 
 from assistant.core.errors import DataError
 
-LONGEST = 400
-"""So long may a line be [byte]: far longer than anything that is said at once."""
+LONGEST = 120
+"""So long may a line be [byte]: longer than anything that is said at once, and understood within a second or two."""
 
 
 def lines_of(stream: TextIO | None) -> Iterator[tuple[str, str]]:

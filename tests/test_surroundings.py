@@ -9,6 +9,7 @@ import sys
 import time
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from assistant import cli, ending, typed, wiring
@@ -18,6 +19,7 @@ from assistant.core.errors import DataError
 from assistant.core.simulated_time import LONGEST, seconds_of
 from assistant.plain_file import LARGEST, read_text, short
 from tests.benchmarks.broken_files import broken
+from tests.talk import EVIDENCE, READY, Talk
 
 COMMAND = (sys.executable, "-m", "assistant")
 JOB = ("run", "oil-and-filter", "--vehicle", "tarnwick-plover-16", "--typed")
@@ -47,10 +49,10 @@ TYPED = {
     "utf-16 with its mark": ("next step\n".encode("utf-16"), "line 1: it is not written in UTF-8"),
     "utf-16 without": ("next step\n".encode("utf-16-le"), "line 1: it holds a NUL"),
     "a NUL in the second line": (b"what can I say\nnext\0step\n", "line 2: it holds a NUL"),
-    "ten megabytes in a line": (b"a" * 10_000_000, "line 1: it is longer than 400 bytes"),
+    "ten megabytes in a line": (b"a" * 10_000_000, "line 1: it is longer than 120 bytes"),
     "far too much time": (b"\n\n@ +999999999h\n", "line 3: '@ +999999999h' is more than 24 hours"),
     "time backwards": (b"@ +-1h\n", "line 1: '@ +-1h' lets no time pass"),
-    "more digits than a number has": (b"@ +" + b"9" * 390 + b"h\n", "is more than 24 hours"),
+    "more digits than a number has": (b"@ +" + b"9" * 110 + b"h\n", "is more than 24 hours"),
 }
 
 
@@ -176,6 +178,53 @@ def test_a_fault_of_the_program_is_one_line_and_its_place_is_kept(
     assert "a fault of this program (KeyError: 'oil-grade')" in said
     assert ending.KEPT in said
     assert "in fails" in (tmp_path / "faults.txt").read_text(encoding="utf-8")
+
+
+class Voice:
+    """A voice and a loudspeaker that only keep what is said."""
+
+    name = "kept"
+    playing = False
+
+    def __init__(self) -> None:
+        self.said: list[str] = []
+
+    def render(self, text: str) -> object:
+        self.said.append(text)
+        return np.zeros(1, dtype=np.float32)
+
+    def play(self, samples: object, tone: object) -> None:
+        self.played = samples
+
+    def prepare(self, text: str) -> None:
+        """Prepare nothing."""
+
+
+def test_who_may_be_under_the_car_hears_that_nobody_listens_any_more(talk: Talk) -> None:
+    voice = Voice()
+    talk.desk.mouth.speech = talk.desk.mouth.player = voice  # type: ignore[assignment]
+    cli._say_goodbye(talk.desk)
+    assert voice.said == []
+    talk.say(f"{READY} / {EVIDENCE}")
+    voice.said.clear()
+    cli._say_goodbye(talk.desk)
+    assert voice.said == [cli.GOODBYE]
+
+
+def test_a_job_with_a_voice_goes_on_when_nobody_takes_the_output(
+    talk: Talk, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def lost(text: str) -> None:
+        raise ending.OutputLost("Broken pipe")
+
+    monkeypatch.setattr(cli, "_show", lost)
+    with pytest.raises(ending.OutputLost):
+        cli._shown(talk.desk)("a line")
+    talk.desk.mouth.player = Voice()  # type: ignore[assignment]
+    show = cli._shown(talk.desk)
+    show("a line")
+    show("another")
+    assert capsys.readouterr().err.count("the job goes on by voice") == 1
 
 
 # --- files -------------------------------------------------------------------------------------------------------

@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import product
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.adapters.library import Library
+from assistant import wiring
+from assistant.adapters.clock import MovableClock
+from assistant.adapters.library import Library, data_folder
+from assistant.core import events as e
 from assistant.core import readings
 from assistant.core.answers import answer
 from assistant.core.engine import decide
-from assistant.core.errors import ReadingError
+from assistant.core.errors import DataError, ReadingError
 from assistant.core.procedure import Spec, System, Vehicle
 from assistant.core.question import Waiting, question
 from assistant.core.readings import check_all, check_told
 from assistant.core.state import State
 from assistant.core.types import Intent
 from assistant.core.units import Amount, amount, convert
+from assistant.told import put_right
 from tests.straight import AT, after, sound, straight_on
 
 SHELF = Library()
@@ -126,3 +131,55 @@ def test_a_check_that_is_left_out_is_noticed(monkeypatch: pytest.MonkeyPatch) ->
     state, _ = said(state, Intent("confirm"))
     assert question(state).about == "dipstick-span"  # taken, and then it has to be told anew: the job is not lost
     assert isinstance(state.told["dipstick-span"], Spec)
+
+
+def own_car(data: Path, *lacks: str) -> None:
+    """Put a car into the owner's folder whose file lacks some values."""
+    lines = (
+        (data_folder("procedures") / "vehicles" / "tarnwick-plover-16.yaml").read_text(encoding="utf-8").splitlines()
+    )
+    kept = [line for line in lines if not line.strip().startswith(lacks)]
+    file = data / "procedures" / "vehicles" / "mine.yaml"
+    file.parent.mkdir(parents=True)
+    file.write_text("\n".join(kept).replace("id: tarnwick-plover-16", "id: mine"), encoding="utf-8")
+
+
+def begin(data: Path) -> None:
+    store, clock = wiring.journal(data), MovableClock(AT)
+    try:
+        wiring.new_job(store, JOB, wiring.library(data).vehicle("mine"), clock)
+    finally:
+        store.close()
+
+
+def test_a_value_that_is_told_between_jobs_is_held_against_the_others(tmp_path: Path) -> None:
+    own_car(tmp_path, "oil-capacity", "dipstick-span")
+    begin(tmp_path)
+    put_right(tmp_path, "mine", "oil-capacity", "4 L", str)
+    put_right(tmp_path, "mine", "dipstick-span", "3 L", str)
+    with pytest.raises(DataError, match="the capacity is the larger"):
+        put_right(tmp_path, "mine", "oil-capacity", "2 L", str)
+    begin(tmp_path)
+
+
+def test_no_job_begins_with_told_values_that_can_not_all_be_right(tmp_path: Path) -> None:
+    own_car(tmp_path, "oil-capacity", "dipstick-span")
+    begin(tmp_path)
+    store = wiring.journal(tmp_path)
+    for name, text in (("oil-capacity", "2 L"), ("dipstick-span", "2 L")):  # as a version let it through
+        told = Spec(value=amount(text), source="told by the owner")
+        store.append(store.jobs()[0], (e.ValueTold("mine", name, told),), AT)
+    store.close()
+    with pytest.raises(DataError, match="assistant told --vehicle mine"):
+        begin(tmp_path)
+
+
+def test_no_job_begins_with_a_file_whose_values_can_not_all_be_right(tmp_path: Path) -> None:
+    own_car(tmp_path)
+    file = tmp_path / "procedures" / "vehicles" / "mine.yaml"
+    file.write_text(file.read_text(encoding="utf-8").replace("value: 4.3 L", "value: 1.0 L"), encoding="utf-8")
+    with pytest.raises(DataError, match="vehicle mine: a capacity of"):
+        begin(tmp_path)
+    file.write_text(file.read_text(encoding="utf-8").replace("filter:cartridge", "filter:none"), encoding="utf-8")
+    with pytest.raises(DataError, match="exactly one of filter:cartridge, filter:spin-on"):
+        begin(tmp_path)
