@@ -1,6 +1,6 @@
 """YAML as a person writes it: plain values, lists and mappings. What can only be meant to confuse is refused.
 
-An alias can make a page of text as large as the memory, thousands of brackets inside each other end a reader that
+Aliases can make a page of text as large as the memory, thousands of brackets inside each other end a reader that
 calls itself, and of a key that stands there twice nobody knows which was meant.
 """
 
@@ -16,22 +16,35 @@ UNFIT = (yaml.YAMLError, ValueError, TypeError, AttributeError, KeyError, Overfl
 """What a YAML that is none may raise: the library lets faults of dates, numbers and tags through as they come."""
 
 
+MOST = 50_000
+"""So many values a file may hold, each alias counted as all that it stands for."""
+
+
 class StrictLoader(yaml.SafeLoader):
-    """Composes only what has no alias, is not too deep, and gives no key twice; raises `yaml.YAMLError` otherwise."""
+    """Composes only what is not too much, not too deep, and gives no key twice; raises `yaml.YAMLError` otherwise."""
 
     def __init__(self, stream: str) -> None:
         super().__init__(stream)
         self._depth = 0
+        self._count = 0
+        self._sizes: dict[int, int] = {}
+        """How many values each node that is whole stands for, by its identity."""
 
     def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node | None:
         """Compose one node, as the base does."""
-        if self.check_event(yaml.AliasEvent):
-            raise _fault(self._here(), "an alias stands for other text: write that out")
+        here, before = self._here(), self._count
+        alias = self.check_event(yaml.AliasEvent)
         self._depth += 1
         if self._depth > DEEPEST:
-            raise _fault(self._here(), f"more than {DEEPEST} lists stand inside each other")
+            raise _fault(here, f"more than {DEEPEST} lists stand inside each other")
         node: yaml.Node | None = super().compose_node(parent, index)
         self._depth -= 1
+        if alias and id(node) not in self._sizes:
+            raise _fault(here, "an alias stands for what it is itself a part of")
+        self._count += self._sizes[id(node)] if alias else 1
+        if self._count > MOST:
+            raise _fault(here, f"it holds more than {MOST} values, with what its aliases stand for")
+        self._sizes.setdefault(id(node), self._count - before)
         return node
 
     def _here(self) -> Any:

@@ -237,7 +237,11 @@ LAUGHS = "a: &a [x, x]\n" + "".join(
 BROKEN = {
     "deep": (DEEP, "line 1: it is no YAML that can be used: more than 40 lists"),
     "deep mappings": ("{a: " * 5_000, "more than 40 lists"),
-    "aliases": (LAUGHS, "line 2: it is no YAML that can be used: an alias stands for other text"),
+    "aliases": (LAUGHS, "it is no YAML that can be used: it holds more than 50000 values"),
+    "an alias of itself": (
+        "a: &a [*a]\n",
+        "line 1: it is no YAML that can be used: an alias stands for what it is itself",
+    ),
     "no such day": (f"{CAR}tags: 2026-02-30\n", "it is no YAML that can be used: day is out of range"),
     "a number without end": (f"{CAR}tags: {'9' * 5000}\n", "it is no YAML that can be used"),
     "a tag": ("!!python/object/apply:os.system [echo]\n", "could not determine a constructor"),

@@ -54,9 +54,15 @@ def spoken(state: State, text: str) -> str:
 
 def lacking_notes(state: State, text: str) -> str:
     """Return what the vehicle's file does not say of what a text speaks of, and who does; empty where it says all."""
-    names = [name for name in names_in(text) if facts.is_note(state, name) and name not in state.vehicle.notes]
+    names = [name for name in names_in(text) if facts.is_note(state, name) and not _note(state, name)]
     lacks = [_unnoted(state, name).lacks for name in dict.fromkeys(names)]
     return f"Your file does not say {', or '.join(lacks)}. The service manual does." if lacks else ""
+
+
+def _note(state: State, name: str) -> str:
+    """Return a note of the vehicle; empty where its file has none, or an empty one."""
+    note = state.vehicle.notes.get(name)
+    return note.say.strip() if note else ""
 
 
 def _unnoted(state: State, name: str) -> Unnoted:
@@ -66,10 +72,8 @@ def _unnoted(state: State, name: str) -> Unnoted:
 
 
 def _word(state: State, name: str) -> str:
-    if name in state.vehicle.notes:
-        return state.vehicle.notes[name].say
     if facts.is_note(state, name):
-        return _unnoted(state, name).say
+        return _note(state, name) or _unnoted(state, name).say
     if name == facts.NEXT_DATE:
         return next_date(state)
     try:

@@ -10,7 +10,7 @@ from assistant.adapters.library import Library
 from assistant.core import events as e
 from assistant.core.answers import present
 from assistant.core.explore import walk
-from assistant.core.procedure import Procedure, Vehicle
+from assistant.core.procedure import Note, Procedure, Vehicle
 from assistant.core.question import question
 from assistant.core.state import fold
 from tests.chance import turns
@@ -71,6 +71,13 @@ def test_several_notes_are_named_in_one_sentence() -> None:
     said = " ".join(done(JOB, CARS[0], without(CARS[0], "plug-tool", "filter-tool")))
     assert "Lay out the tool for the drain plug, the tool for the filter, a torque wrench, and a lamp." in said
     assert "Your file does not say which tool fits the drain plug, or which tool fits the filter." in said
+
+
+def test_an_empty_note_is_none() -> None:
+    empty = CARS[0].notes | {"plug-tool": Note(say=" ", source="nobody")}
+    said = " ".join(done(JOB, CARS[0], CARS[0].model_copy(update={"notes": empty})))
+    assert "Lay out the tool for the drain plug" in said
+    assert "Your file does not say which tool fits the drain plug. The service manual does." in said
 
 
 def test_a_job_of_an_older_journal_goes_on_without_a_note() -> None:
