@@ -5,11 +5,22 @@ from __future__ import annotations
 import sys
 
 from assistant.cli import main as _main
+from assistant.ending import Stopped, flushed, heed_signals, write_whatever_comes
 
 
 def main() -> None:
     """Run the command line and end with its exit code."""
-    sys.exit(_main(sys.argv[1:]))
+    heed_signals()
+    write_whatever_comes()
+    try:
+        code = _main(sys.argv[1:])
+    except SystemExit as done:  # help, version, and wrong words of the command
+        code = done.code if isinstance(done.code, int) else 1
+    except OSError:  # the help could not be written
+        code = 1
+    except Stopped as stopped:  # while it was ending already
+        code = stopped.code
+    sys.exit(flushed(code))
 
 
 if __name__ == "__main__":

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from assistant import __version__
 from assistant.core.errors import DataError
@@ -17,9 +18,20 @@ SHORTEST_END, LONGEST_END = 0.1, 5.0
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
+class _Parser(argparse.ArgumentParser):
+    """Reads the words, and does not pass over it when its help can't be written."""
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        if file is not sys.stdout or not file:
+            super()._print_message(message, file)
+        else:
+            file.write(message)
+            file.flush()
+
+
 def parser() -> argparse.ArgumentParser:
     """Return what reads the words of the command line; `command` is the name of the command."""
-    whole = argparse.ArgumentParser("assistant", description="A voice-guided, hands-free workshop assistant.")
+    whole: argparse.ArgumentParser = _Parser("assistant", description="A voice-guided, hands-free workshop assistant.")
     whole.add_argument("--version", action="version", version=__version__)
     commands = whole.add_subparsers(required=True, metavar="COMMAND")
     for add in (_add_demo, _add_run, _add_alarm, _add_told, _add_hear, _add_tune, _add_work_out, _add_list,

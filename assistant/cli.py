@@ -7,10 +7,12 @@ import json
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from assistant import alarm, demo, hear, told, tune, wiring
 from assistant.arguments import parser
+from assistant.core.alone import may_be_under
 from assistant.core.compute.showing_answers import answer_lines, answer_record, listing, listing_record, page
 from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
 from assistant.core.errors import AssistantError, DataError
@@ -19,14 +21,17 @@ from assistant.core.hearing.attention import call_phrase
 from assistant.core.hearing.tuning import SENTENCES
 from assistant.core.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.simulated_time import seconds_of
-from assistant.core.types import Hypothesis, Intent
+from assistant.core.types import Hypothesis, Intent, Reply, Tone
+from assistant.ending import KEPT, OutputLost, Stopped, keep_trace, put
 from assistant.jobs import once, rows_of
 from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal
 from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
+from assistant.typed import lines_of
 
 USAGE, FAILED, STOPPED = 2, 1, 130
 """Exit codes: words of the command are wrong; something failed; stopped by the person."""
+GOODBYE = "I am being switched off, and hear you no more. Nothing is lost. Come out from under the car."
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -34,34 +39,46 @@ def main(arguments: Sequence[str]) -> int:
     options = parser().parse_args(arguments)
     try:
         return _COMMANDS[options.command](options)
-    except DataError as error:
-        return _fail(error, USAGE)
-    except AssistantError as error:
-        return _fail(error, FAILED)
-    except KeyboardInterrupt:
-        _note(
-            "Stopped. The job is kept. Go on with: assistant run --resume" if options.command == "run" else "Stopped."
-        )
-        return STOPPED
-    except BrokenPipeError:
-        return FAILED
+    except (KeyboardInterrupt, Stopped) as stopped:
+        _note(f"Stopped. {_kept(options)}".strip())
+        return stopped.code if isinstance(stopped, Stopped) else STOPPED
+    except Exception as error:
+        return _failed(error, options)
 
 
-def _fail(error: AssistantError, code: int) -> int:
-    _note(f"error: {error}")
-    return code
+def _failed(error: Exception, options: argparse.Namespace) -> int:
+    """Say in one line what ended the command, and return the exit code."""
+    if isinstance(error, AssistantError):
+        _note(f"error: {error}")
+        return USAGE if isinstance(error, DataError) else FAILED
+    if isinstance(error, OutputLost):
+        _note(f"Stopped: the output can't be written ({error}). {_kept(options)}".strip())
+    elif isinstance(error, OSError):
+        where = f"{error.filename}: " if error.filename else ""
+        _note(f"error: {where}{error.strerror or error}. {_kept(options) or 'Name another place'}")
+    else:
+        kept = keep_trace(_data(options), wiring.SystemClock().now())
+        where = f" Where it failed stands in {kept}." if kept else ""
+        _note(f"error: a fault of this program ({type(error).__name__}: {error}).{where} {_kept(options)}".strip())
+    return FAILED
+
+
+def _kept(options: argparse.Namespace) -> str:
+    return KEPT if options.command == "run" else ""
 
 
 def _note(text: str) -> None:
-    print(text, file=sys.stderr, flush=True)
+    with suppress(OutputLost):  # nobody is left to be told
+        put(text, sys.stderr)
 
 
 def _show(text: str) -> None:
-    print(text, flush=True)
+    put(text, sys.stdout)
 
 
 def _data(options: argparse.Namespace) -> Path:
-    return Path(options.data) if options.data else wiring.default_data()
+    data = getattr(options, "data", None) or getattr(options, "out", None)
+    return Path(data) if data else wiring.default_data()
 
 
 # --- run -----------------------------------------------------------------------------------------------------------
@@ -93,8 +110,18 @@ def _run(options: argparse.Namespace) -> int:
             if turn.state.finished_at:
                 break
         return _end(options, desk, data)
+    except Stopped:
+        _say_goodbye(desk)
+        raise
     finally:
         wiring.close(desk)
+
+
+def _say_goodbye(desk: Desk) -> None:
+    """Tell who may be under the car that nobody listens any more."""
+    if desk.mouth.player and may_be_under(desk.state):
+        with suppress(AssistantError):
+            desk.mouth.say(Reply(GOODBYE, GOODBYE, Tone.WARN), last=True)
 
 
 def _clock(options: argparse.Namespace) -> Clock:
@@ -128,16 +155,35 @@ def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock)
 
 
 def _shower(options: argparse.Namespace, desk: Desk) -> Callable[[Turn], None]:
+    shown = _shown(desk)
+
     def show(turn: Turn) -> None:
         if options.json:
             record = turn_record(turn.understanding, turn.recorded, turn.state, turn.reply, desk.clock.now())
-            print(json.dumps(record, ensure_ascii=False), flush=True)
+            shown(json.dumps(record, ensure_ascii=False))
         else:
-            print("\n".join([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""]), flush=True)
+            shown("\n".join([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""]))
         while desk.ears.faults:
             _note(f"note: {desk.ears.faults.pop(0)}")
 
     return show
+
+
+def _shown(desk: Desk) -> Callable[[str], None]:
+    """Return what shows a text; where that fails the job goes on by voice, if there is one: somebody may rely on it."""
+    lost: list[OutputLost] = []
+
+    def shown(text: str) -> None:
+        try:
+            if not lost:
+                _show(text)
+        except OutputLost as error:
+            if not desk.mouth.player:
+                raise
+            lost.append(error)
+            _note(f"note: the output can't be written ({error}); the job goes on by voice")
+
+    return shown
 
 
 def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
@@ -184,14 +230,16 @@ def _typed(desk: Desk) -> Iterator[Turn]:
 
     Calls for help take real time: what came of one is told at the next line, or waited for after the last.
     """
-    for line in sys.stdin:
-        text = line.strip()
-        if text.startswith("@"):
-            yield from let_time_pass(desk, seconds_of(text))
-        elif text:
-            if due := time_passes(desk):
-                yield due
-            yield heard(desk, Hypothesis(text, 0.0, "typed"))
+    try:
+        for place, text in lines_of(sys.stdin):
+            if text.startswith("@"):
+                yield from let_time_pass(desk, seconds_of(text, place))
+            else:
+                if due := time_passes(desk):
+                    yield due
+                yield heard(desk, Hypothesis(text, 0.0, "typed"))
+    except DataError as error:
+        raise DataError(f"{error}. {KEPT}") from error
     yield from let_calls_end(desk)
 
 
@@ -203,9 +251,9 @@ def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
         return 0
     report, calendar = wiring.write_report(desk, data), wiring.write_reminder(desk, data)
     if not options.json:
-        print("\n".join([*summary_lines(desk.state, now), f"journal: {desk.journal.where}", f"report: {report}"]))
+        _show("\n".join([*summary_lines(desk.state, now), f"journal: {desk.journal.where}", f"report: {report}"]))
         if calendar:
-            print(f"calendar: {calendar}")
+            _show(f"calendar: {calendar}")
     return 0
 
 
@@ -214,7 +262,7 @@ def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
 
 def _demo(options: argparse.Namespace) -> int:
     def show(lines: Sequence[str]) -> None:
-        print("\n".join(lines), flush=True)
+        _show("\n".join(lines))
 
     return demo.play(options.out, real_time=options.real_time, as_json=options.json, show=show, note=_note)
 
@@ -237,7 +285,7 @@ def _told(options: argparse.Namespace) -> int:
 
 def _tune(options: argparse.Namespace) -> int:
     if options.list:
-        print(json.dumps(SENTENCES) if options.json else "\n".join(SENTENCES))
+        _show(json.dumps(SENTENCES) if options.json else "\n".join(SENTENCES))
         return 0
     mouth = Mouth()
     if not options.sound:
@@ -250,11 +298,11 @@ def _tune(options: argparse.Namespace) -> int:
     finally:
         mouth.close()
     if options.json:
-        print(json.dumps(found, ensure_ascii=False))
+        _show(json.dumps(found, ensure_ascii=False))
         return 0
-    print(f"{found['right']} of {len(SENTENCES)} sentences were heard right.")
-    print("\n".join(found["advice"]) or "All is well: nothing needs to be changed.")
-    print(f"kept for {found['user']}: {found['kept']}")
+    _show(f"{found['right']} of {len(SENTENCES)} sentences were heard right.")
+    _show("\n".join(found["advice"]) or "All is well: nothing needs to be changed.")
+    _show(f"kept for {found['user']}: {found['kept']}")
     return 0
 
 
@@ -288,15 +336,15 @@ def _work_out(options: argparse.Namespace) -> int:
         _note(f"calendar: {wiring.write_due(answer, wiring.SystemClock().now(), options.calendar)}")
     if options.json:
         record = answer_record(wanted, answer) if given else listing_record(wanted)
-        print(json.dumps(record, ensure_ascii=False))
+        _show(json.dumps(record, ensure_ascii=False))
     else:
-        print("\n".join(answer_lines(answer) if given else page(wanted, answer)))
+        _show("\n".join(answer_lines(answer) if given else page(wanted, answer)))
     return 0
 
 
 def _show_calculations(options: argparse.Namespace) -> int:
     every = tuple(CALCULATIONS.values())
-    print(
+    _show(
         json.dumps([listing_record(each) for each in every], ensure_ascii=False)
         if options.json
         else "\n".join(listing(every))
@@ -319,9 +367,9 @@ def _list(options: argparse.Namespace) -> int:
 def _show_items(options: argparse.Namespace, items: Sequence[object]) -> int:
     pairs = [{"id": item.id, "title": item.title} for item in items]  # type: ignore[attr-defined]
     if options.json:
-        print(json.dumps(pairs, ensure_ascii=False))
+        _show(json.dumps(pairs, ensure_ascii=False))
     else:
-        print("\n".join(f"{pair['id']}: {pair['title']}" for pair in pairs))
+        _show("\n".join(f"{pair['id']}: {pair['title']}" for pair in pairs))
     return 0
 
 
@@ -330,14 +378,14 @@ def _journal(options: argparse.Namespace) -> int:
     if not options.job:
         for name in store.jobs():
             if count := len(rows_of(store, name, _note)):
-                print(json.dumps({"id": name, "facts": count}) if options.json else f"{name}: {count} facts")
+                _show(json.dumps({"id": name, "facts": count}) if options.json else f"{name}: {count} facts")
         return 0
     rows = store.read(options.job)
     if not rows:
         raise DataError(f"there is no job {options.job!r} in {store.where}. List them with: assistant journal")
     for row in rows:
         fact = {"number": row.number, "at": row.at.isoformat(), "fact": describe(row.event)}
-        print(
+        _show(
             json.dumps(fact, ensure_ascii=False)
             if options.json
             else f"{row.number} {row.at.isoformat()} {fact['fact']}"
@@ -348,13 +396,13 @@ def _journal(options: argparse.Namespace) -> int:
 def _models(options: argparse.Namespace) -> int:
     if options.action == "fetch":
         _note(f"fetching {options.model}")
-        print(wiring.fetch_model(_data(options), options.model, _progress()))
+        _show(wiring.fetch_model(_data(options), options.model, _progress()))
         return 0
     rows = wiring.list_models(_data(options))
     if options.json:
-        print(json.dumps(rows, ensure_ascii=False))
+        _show(json.dumps(rows, ensure_ascii=False))
     else:
-        print("\n".join(f"{row['id']}: {row['title']} ({row['state']})" for row in rows))
+        _show("\n".join(f"{row['id']}: {row['title']} ({row['state']})" for row in rows))
     return 0
 
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from assistant.core import events as e
 from assistant.core.compute.calculation import Row
 from assistant.core.engine import open_job
-from assistant.core.errors import Bug, DataError
+from assistant.core.errors import Bug, DataError, ReadingError
 from assistant.core.procedure import Procedure, Spec, Vehicle
-from assistant.core.readings import check_vehicle
+from assistant.core.readings import check_all, check_vehicle
 from assistant.core.state import State, fold
 from assistant.core.told import KINDS, Told, told_in
 from assistant.ports import Clock, Journal
@@ -130,6 +130,7 @@ def new_job(
         if value in procedure.values and value not in vehicle.values
     }
     _check_told(procedure, vehicle, known, tables)
+    _check_all(procedure, vehicle, known)
     rows = store.append(name, open_job(procedure, vehicle, at, told=known), at)
     return Job(name, fold(rows)), rows
 
@@ -143,3 +144,11 @@ def _check_told(
         except DataError as error:
             mend = f"assistant told --vehicle {vehicle.id} --name {name} --set VALUE"
             raise DataError(f"{error} You told it in an earlier job. Put it right with: {mend}") from error
+
+
+def _check_all(procedure: Procedure, vehicle: Vehicle, known: Mapping[str, Spec]) -> None:
+    try:
+        check_all(procedure, vehicle, known)
+    except ReadingError as error:
+        mend = f" Put it right with: assistant told --vehicle {vehicle.id}" if known else ""
+        raise DataError(f"vehicle {vehicle.id}: {error}. {error.say}{mend}", say=error.say) from error

@@ -17,7 +17,7 @@ from assistant.core import events as e
 from assistant.core.compute.given import read_amount
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.procedure import Procedure, Spec, Vehicle, Wanted
-from assistant.core.readings import check_wanted
+from assistant.core.readings import check_all, check_wanted
 from assistant.core.told import Told
 from assistant.core.units import SYMBOLS, Amount, write_amount
 from assistant.jobs import Note, all_told, newest_of, once, read_job
@@ -151,6 +151,9 @@ def _checked(case: _Case, text: str) -> Amount:
         value = read_amount(text, case.wanted[0].kind, case.vehicle.units)
         for wanted in case.wanted:
             check_wanted(value, wanted)
+        told = {one.name: one.spec for one in all_told(case.store) if one.vehicle == case.vehicle.id}
+        for procedure in case.procedures:
+            check_all(procedure, case.vehicle, {**told, case.name: Spec(value=value, source="told by the owner")})
     except ReadingError as error:
         raise DataError(f"{case.called}: {error}. {case.wanted[0].find}") from error
     return value

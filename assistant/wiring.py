@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from datetime import datetime, timedelta
@@ -60,6 +61,8 @@ ME = "me"
 """The user whose thresholds are kept, and used, where no name is given."""
 CHECK_IN_AFTER = timedelta(minutes=Settings().check_in_minutes)
 """Silence from under the car after which the person is asked, where the owner set nothing else."""
+LONGEST_NAME = 120
+"""So long is the name of a file that is made from that of a job."""
 
 
 def default_data() -> Path:
@@ -244,16 +247,28 @@ def player(file: Path | None, device: str | None, note: Callable[[str], None]) -
 
 def write_report(desk: Desk, folder: Path) -> Path:
     """Write the report of a job as plain text, and return where it is."""
-    report = folder / f"{desk.job}.txt"
+    report = folder / f"{plain_name(desk.job)}.txt"
     lines = report_lines(desk.journal.read(desk.job), desk.state, desk.clock.now())
-    report.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    try:
+        report.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    except OSError as error:
+        raise DeviceError(
+            f"the report {report} can't be written: {error.strerror}. The job is finished, and its journal is kept: "
+            f"assistant journal {desk.job}",
+            say="I can't write the report. The job is finished, and kept.",
+        ) from error
     return report
+
+
+def plain_name(job: str) -> str:
+    """Return the name of a job as that of a file, which stays in its folder whatever the job is called."""
+    return re.sub(r"[^\w-]+", "-", job)[:LONGEST_NAME]
 
 
 def write_reminder(desk: Desk, folder: Path) -> Path | None:
     """Write when the job is next due as a calendar file beside its report; None where its plan has no date."""
     reminder = next_time(desk.state, desk.clock.now())
-    return write_calendar(reminder, folder / f"{desk.job}.ics") if reminder else None
+    return write_calendar(reminder, folder / f"{plain_name(desk.job)}.ics") if reminder else None
 
 
 def write_due(answer: Answer, now: datetime, file: Path) -> Path:

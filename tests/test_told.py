@@ -89,7 +89,7 @@ def test_what_was_called_wrong_by_voice_is_not_believed_in_the_next_job(data: Pa
 
 
 def test_a_correction_holds_though_a_typed_job_was_ahead_of_the_time(data: Path) -> None:
-    job(data, "@ +30h\n" + UP_TO_IT + TELL_NINETY + TIGHTEN_NINETY + "next step\n")
+    job(data, "@ +20h\n@ +10h\n" + UP_TO_IT + TELL_NINETY + TIGHTEN_NINETY + "next step\n")
     job(data, UP_TO_IT)
     told(data, *TORQUE, "--set", "30 N·m")
     assert [one["value"] for one in told(data)] == ["30"]

@@ -7,16 +7,14 @@ from pathlib import Path
 
 from assistant.core.errors import DataError
 from assistant.core.hearing.grammar import Grammar, parse_grammar
+from assistant.plain_file import read_plain
 
 _HEADER = re.compile(rb"(?:\xef\xbb\xbf)?\s*#JSGF\s+V[0-9.]+\s+([\w.-]+)[^;\n]*;", re.IGNORECASE)
 
 
 def read_grammar(path: Path) -> Grammar:
     """Return the grammar in a file; DataError names the file and what is wrong with it."""
-    try:
-        content = path.read_bytes()
-    except OSError as error:
-        raise _wrong(f"{path}: it can't be read ({error.strerror}); check its name and folder") from error
+    content = read_plain(path)
     header = _HEADER.match(content)
     encoding = header.group(1).decode("ascii", "replace") if header else "UTF-8"
     try:

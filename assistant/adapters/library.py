@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, TypeVar
@@ -12,6 +12,8 @@ from typing import Any, TypeVar
 import yaml
 from pydantic import BaseModel, ValidationError
 
+from assistant import strict_yaml
+from assistant.core.checks import Place, faults_of
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.hearing.around import Around
 from assistant.core.hearing.grammar import Rules, parse_jsgf
@@ -24,8 +26,15 @@ from assistant.core.manifest import Manifest
 from assistant.core.procedure import Procedure, Vehicle
 from assistant.core.settings import Settings
 from assistant.core.types import Phrase
+from assistant.plain_file import LONGEST_NAME, read_text, short
 
 Model = TypeVar("Model", bound=BaseModel)
+MOST_FAULTS = 20
+"""So many faults of a file are told at once; the rest often follow from them."""
+RESERVED = frozenset(
+    {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
+)
+"""Names that no file may have on Windows."""
 
 
 def data_folder(name: str) -> Path:
@@ -43,7 +52,7 @@ class Library:
 
     def jobs(self) -> tuple[Procedure, ...]:
         """Return all procedures, in the order of their ids; DataError for a file that is wrong."""
-        return tuple(load(path, Procedure) for path in self._files("jobs"))
+        return tuple(self._job(path) for path in self._files("jobs"))
 
     def vehicles(self) -> tuple[Vehicle, ...]:
         """Return all vehicles, in the order of their ids; DataError for a file that is wrong."""
@@ -51,7 +60,7 @@ class Library:
 
     def job(self, name: str) -> Procedure:
         """Return one procedure, by id or by the path of a file; DataError names the nearest and all."""
-        return load(self._find("jobs", "job", name), Procedure)
+        return self._job(self._find("jobs", "job", name))
 
     def vehicle(self, name: str) -> Vehicle:
         """Return one vehicle, by id or by the path of a file; DataError names the nearest and all."""
@@ -84,6 +93,12 @@ class Library:
         """Return the rows of every table by its name; in the owner's folder a table of the same name goes before."""
         return {path.stem: read_table(path) for path in self._files("tables", "csv")}
 
+    def _job(self, path: Path) -> Procedure:
+        job, tree = _loaded(path, Procedure)
+        if faults := tuple(faults_of(job, self.rules())):
+            raise _faulty(path, tree, faults)
+        return job
+
     def _files(self, kind: str, ending: str = "yaml") -> list[Path]:
         found = {path.stem: path for folder in self._folders for path in (folder / kind).glob(f"*.{ending}")}
         return [found[name] for name in sorted(found)]
@@ -94,17 +109,17 @@ class Library:
         known = {path.stem: path for path in self._files(kind)}
         if name in known:
             return known[name]
-        near = get_close_matches(name, known, n=1, cutoff=0.3)
+        near = get_close_matches(name[:LONGEST_NAME], known, n=1, cutoff=0.3)
         hint = f" Did you mean {near[0]}?" if near else ""
-        raise DataError(f"there is no {what} {name!r}.{hint} There are: {', '.join(known)}.")
+        raise DataError(f"there is no {what} '{short(name)}'.{hint} There are: {', '.join(known)}.")
 
 
 def match_settings(data: Path | None = None, user: str | None = None) -> MatchSettings:
     """Return the weights and thresholds of the matcher, with a user's own ones; DataError where there are none."""
     values = read_yaml(data_folder("models") / "matching.yaml")
-    if data and user:
-        values["likely"] |= read_yaml(user_file(data, user))
     try:
+        if data and user:
+            values["likely"] |= _own(user_file(data, user))
         likely = values["likely"] | {"together": Weights(**values["likely"]["together"])}
         return MatchSettings(**values | {"likely": JudgeSettings(**likely)})
     except TypeError as error:
@@ -113,10 +128,18 @@ def match_settings(data: Path | None = None, user: str | None = None) -> MatchSe
         ) from error
 
 
+def _own(file: Path) -> dict[str, float]:
+    """Return a user's own thresholds; TypeError where the file holds anything else."""
+    own = read_yaml(file)
+    if not isinstance(own, dict) or not all(isinstance(value, int | float) for value in own.values()):
+        raise TypeError(f"{file} holds no numbers by name")
+    return own
+
+
 def user_file(data: Path, user: str) -> Path:
     """Return where a user's own thresholds are kept; DataError for a name that is no plain word."""
-    if not re.fullmatch(r"[\w-]{1,40}", user):
-        raise DataError(f"{user!r} is no name for a user: letters, digits, _ and - are allowed")
+    if not re.fullmatch(r"[\w-]{1,40}", user) or user.lower() in RESERVED:
+        raise DataError(f"'{short(user)}' is no name for a user: letters, digits, _ and - are allowed")
     return data / "users" / f"{user}.yaml"
 
 
@@ -177,8 +200,10 @@ def read_table(path: Path) -> list[dict[str, str]]:
 
     DataError names the line that has more or fewer cells than there are columns.
     """
-    lines = [(number, line) for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+    lines = [(number, line) for number, line in enumerate(read_text(path).splitlines(), 1)
              if line.strip() and not line.startswith("#")]  # fmt: skip
+    if not lines:
+        raise DataError(f"{path}: it is an empty table: put its columns into the first line")
     (_, columns), *rows = zip((number for number, _ in lines), csv.reader(line for _, line in lines), strict=True)
     for number, cells in rows:
         if len(cells) != len(columns):
@@ -188,30 +213,39 @@ def read_table(path: Path) -> list[dict[str, str]]:
 
 def read_yaml(path: Path) -> Any:
     """Return the content of a YAML file; DataError names the file and the line."""
+    return _parsed(path)[0]
+
+
+def _parsed(path: Path) -> tuple[Any, yaml.Node | None]:
+    text = read_text(path)
     try:
-        return yaml.safe_load(path.read_text(encoding="utf-8"))
-    except FileNotFoundError as error:
-        raise DataError(f"{path}: there is no such file") from error
-    except (OSError, UnicodeDecodeError) as error:
-        raise DataError(f"{path}: it can't be read as text: {error}") from error
-    except yaml.YAMLError as error:
+        return strict_yaml.read(text)
+    except strict_yaml.UNFIT as error:
         mark = getattr(error, "problem_mark", None)
         line = f", line {mark.line + 1}" if mark else ""
-        raise DataError(f"{path}{line}: it is no YAML: {getattr(error, 'problem', error)}") from error
+        why = getattr(error, "problem", None) or getattr(error, "reason", None) or error
+        raise DataError(f"{path}{line}: it is no YAML that can be used: {short(why)}") from error
 
 
 def load(path: Path, model: type[Model]) -> Model:
     """Return the checked content of a file; DataError names every fault with its line."""
-    content = read_yaml(path)
+    return _loaded(path, model)[0]
+
+
+def _loaded(path: Path, model: type[Model]) -> tuple[Model, yaml.Node | None]:
+    content, tree = _parsed(path)
     try:
-        return model.model_validate(content)
+        return model.model_validate(content), tree
     except ValidationError as error:
-        tree = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
-        faults = [
-            f"{path}, line {_line(tree, fault['loc'])}: {_field(fault['loc'])}: {fault['msg']}"
-            for fault in error.errors()
-        ]
-        raise DataError("\n".join(faults), say=f"The file {path.name} is wrong. See the screen.") from error
+        raise _faulty(path, tree, ((fault["loc"], fault["msg"]) for fault in error.errors())) from error
+
+
+def _faulty(path: Path, tree: yaml.Node | None, faults: Iterable[tuple[Place, str]]) -> DataError:
+    """Return the refusal of a file for faults at places in it, a line for each, the first `MOST_FAULTS` of them."""
+    lines = [f"{path}, line {_line(tree, place)}: {_field(place)}: {why}" for place, why in faults]
+    more = [f"... and {len(lines) - MOST_FAULTS} more"] if len(lines) > MOST_FAULTS else []
+    say = f"The file {path.name} is wrong. See the screen."
+    return DataError("\n".join([*lines[:MOST_FAULTS], *more]), say=say)
 
 
 def _field(place: tuple[int | str, ...]) -> str:

@@ -81,6 +81,8 @@ def _open(path: Path) -> soundfile.SoundFile:
         raise _wrong(path, "there is no such file", "check its name and folder")
     if path.is_dir():
         raise _wrong(path, "it is a folder", "name one sound file inside it")
+    if not path.is_file():
+        raise _wrong(path, "it is a pipe or a device", "name a sound file")  # a pipe would be waited for
     try:
         if path.stat().st_size == 0:
             raise _wrong(path, "it is empty (0 bytes)", "record it again")

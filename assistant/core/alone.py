@@ -44,13 +44,16 @@ def moment(state: State, at: datetime, check_in_after: timedelta | None) -> tupl
 
 
 def _due(state: State, first: timedelta | None) -> datetime | None:
-    """Return when the person is to be asked, or the alarm is to sound, next."""
+    """Return when the person is to be asked, or the alarm is to sound, next.
+
+    After a question it is counted from when that was asked: also where the computer slept they get time to answer.
+    """
     if not state.heard_at:
         return None
+    since = state.asked_at or state.heard_at
     if state.calling:
-        return state.heard_at + ALARM_AGAIN * (state.check_in + 1)
+        return since + ALARM_AGAIN
     if not first or not may_be_under(state):
         return None
-    waits = (first, *AFTER_FIRST)[: state.check_in + 1]
-    more = max(0, state.check_in + 1 - ALARM)
-    return state.heard_at + sum(waits, timedelta()) + ALARM_AGAIN * more
+    waits = (first, *AFTER_FIRST)
+    return since + (waits[state.check_in] if state.check_in < len(waits) else ALARM_AGAIN)

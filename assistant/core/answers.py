@@ -6,6 +6,7 @@ Written for the ear: what was heard first, then one action; the number last; uni
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import timedelta
 from typing import Any
 
 from assistant.core import events as e
@@ -18,12 +19,13 @@ from assistant.core.hearing.numbers import digit_by_digit, twins_of
 from assistant.core.possible import name_of, possible
 from assistant.core.procedure import Step
 from assistant.core.question import OF_STEP, Question, Waiting, denies_the_bad, question
+from assistant.core.saying import say_duration
 from assistant.core.state import State
 from assistant.core.summary import finish
 from assistant.core.topics import answer_topic, tools
 from assistant.core.types import Reply, Tone
 from assistant.core.units import Level
-from assistant.core.wording import fill_words, say_for_owner, say_value, spoken
+from assistant.core.wording import fill_words, lacking_notes, say_for_owner, say_value, spoken
 
 _ASIDE = (e.Asked, e.LeftAlone, e.TimerEnded, e.CheckedIn, e.HelpCalled, e.HelpTried, e.CameOut)
 """Facts after which nothing leads on: what was waited for is still waited for."""
@@ -50,7 +52,8 @@ def instruction(state: State, step: Step) -> str:
     cautions = " ".join(f"Careful. {spoken(state, caution)}" for caution in step.cautions)
     filled = fill_of(state, step)
     amount = fill_words(state, filled) if filled else ""
-    return " ".join(part for part in (cautions, spoken(state, step.say), amount) if part)
+    unknown = lacking_notes(state, step.say)
+    return " ".join(part for part in (cautions, spoken(state, step.say), unknown, amount) if part)
 
 
 def ask(state: State, asked: Question) -> str:
@@ -127,6 +130,11 @@ def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
         return [f"Say: confirm {name_of(asked.about)}." if heard_it else ask(after, asked)]
     if any(isinstance(event, e.ReadingWithdrawn) for event in events) and asked.waiting is Waiting.READING:
         return ["How much was it really?" if fill_of(after, after.here) else ask(after, asked)]
+    if (
+        any(isinstance(event, e.TimerEnded) and event.name == after.step for event in events)
+        and asked.waiting in OF_STEP
+    ):
+        return [ask(after, asked)]  # what it was waited for is over
     if reached or told:
         return [present(after)]
     return [_again(before, events, after, asked)]
@@ -228,10 +236,43 @@ def _timer_ended(before: State, event: e.TimerEnded, after: State) -> str:
     step = after.procedure.step(event.name)
     if event.early or not step.wait:
         return ""
+    if late := _late(before, event, after):
+        say = " Say: next step." if question(after).waiting is Waiting.TIME else ""
+        return f"By the clock, the time for {step.wait.about} ended {say_duration(late)} ago.{say}"
     over = f"The time for {step.wait.about} is over."
     if step.choice and not after.paused:
         return f"{over} {step.choice.ask}"
     return f"{over} Say: {'listen again' if after.paused else 'next step'}."
+
+
+def _late(before: State, event: e.TimerEnded, after: State) -> float:
+    """Return how long ago a time ended that is told only now, because nobody was there [second]; else nothing."""
+    due = next((timer.due for timer in before.timers if timer.name == event.name), None)
+    ago = (after.heard_at - due).total_seconds() if due and after.heard_at else 0.0
+    return ago if ago >= LATE else 0.0
+
+
+LATE = 90.0
+"""From so long after its end on it is said when a time ended [second]."""
+
+
+def _time_begins(before: State, event: e.TimerStarted, after: State) -> str:
+    """Return that a time begins anew, where the clock was set back while it ran."""
+    wait, now = after.procedure.step(event.name).wait, after.heard_at
+    due = next((timer.due for timer in before.timers if timer.name == event.name), None)
+    if not (wait and due and now) or due - now <= timedelta(minutes=wait.minutes):
+        return ""
+    return f"The clock was set back. So the time for {wait.about} begins anew: {say_duration(60 * wait.minutes)}."
+
+
+def _resumed(before: State, event: e.Resumed, after: State) -> str:
+    carries_on = f"Carrying on with {after.procedure.title.lower()}."
+    for timer in after.timers:
+        wait, now = after.procedure.step(timer.name).wait, after.heard_at
+        if timer in before.timers and wait and now:
+            left = say_duration((timer.due - now).total_seconds())
+            carries_on += f" Time left for {wait.about}: {left}."
+    return carries_on
 
 
 def _told(before: State, event: e.ValueTold, after: State) -> str:
@@ -365,6 +406,7 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.PartOpened: _opened_again,
     e.StepReopened: _reopened,
     e.StepSkipped: lambda before, event, after: "Left out.",
+    e.TimerStarted: _time_begins,
     e.TimerEnded: _timer_ended,
     e.ToolMeasured: lambda before, event, after: tools(after),
     e.ValueTold: _told,
@@ -381,6 +423,6 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.ListeningPaused: lambda before, event, after: "I stop listening. When you need me, say: listen again.",
     e.ListeningResumed: lambda before, event, after: "I am listening again.",
     e.Parked: _parked,
-    e.Resumed: lambda before, event, after: f"Carrying on with {after.procedure.title.lower()}.",
+    e.Resumed: _resumed,
     e.JobFinished: lambda before, event, after: finish(after),
 }

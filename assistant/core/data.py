@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
-from string import Formatter
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer
@@ -48,5 +48,5 @@ class Tagged(Data):
 
 @cache
 def names_in(text: str) -> tuple[str, ...]:
-    """Return the names in braces of a text, in order: the values that it speaks of."""
-    return tuple(field for _, field, _, _ in Formatter().parse(text) if field)
+    """Return the names in braces of a text, in order: the values that it speaks of. Other braces name nothing."""
+    return tuple(re.findall(r"\{([^{}]+)\}", text))

@@ -390,6 +390,8 @@ def _go_on(draft: Draft, intent: Intent, asked: Question) -> None:
     for condition in draft.state.procedure.conditions:
         if condition.gated:  # nobody knows what was done meanwhile
             moving.change(draft, condition.id, holds=None)
+    _led_back(draft)
+    moving.take_up_time(draft)
 
 
 _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {

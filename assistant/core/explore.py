@@ -190,9 +190,11 @@ def _led(node: _Node, name: str, events: tuple[e.Event, ...], report: Report) ->
         state = evolve(state, event, AT)
     if NEVER in name and moves_on(events):
         report.note(f"{name.split(NEVER)[1].strip(': ')} was taken, at {node.state.step}", way)
-    meant_silent = e.Asked("hush") in events
-    if events and node.way and not meant_silent and not answer(node.state, events, state).say:
+    said = answer(node.state, events, state).say
+    if events and node.way and e.Asked("hush") not in events and not said:
         report.note(f"no reply to {name!r}", node.way)
+    if "{" in said or "}" in said:
+        report.note(f"a name is spoken as it is written, at {state.step}", way)
     return _Node(state, book, way)
 
 
@@ -278,7 +280,7 @@ def _check_pause(node: _Node, report: Report) -> None:
     if moment(paused, LATER, LATER - AT) != moment(state, LATER, LATER - AT):
         wrong.append("time")
     back = _after(paused, decide(paused, Intent("listen"), AT))
-    if wrong or replace(back, events=0) != replace(state, events=0, heard_at=AT, check_in=0):
+    if wrong or replace(back, events=0) != replace(state, events=0, heard_at=AT, check_in=0, asked_at=None):
         report.note(f"a pause of the listening goes wrong {wrong}", node.way)
 
 

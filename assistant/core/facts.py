@@ -21,6 +21,8 @@ from assistant.core.units import Amount, Kind, Level, amount, convert, owner_uni
 
 LEVEL = "oil-level"
 """Name of the reading that says how full the engine is."""
+NEXT_DATE = "next-date"
+"""Name by which a text speaks of the day on which the job is next due."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +31,12 @@ class Computed:
 
     needs: tuple[str, ...]
     work: Callable[[State], Result]
+    reads: bool = False
+    """Whether it also needs what was read off in the job."""
 
 
 class Missing(Exception):  # noqa: N818 — it is answered by asking, not an error
-    """A value that neither the vehicle's file nor the owner gave."""
+    """A value that neither the vehicle's file nor the owner gave, or from which, beside the others, nothing follows."""
 
     def __init__(self, name: str) -> None:
         super().__init__(name)
@@ -72,14 +76,19 @@ def named_or_written(state: State, bound: str) -> Amount:
 
 
 def result(state: State, name: str) -> Result:
-    """Return a computed value with what it rests on."""
+    """Return a computed value with what it rests on; `Missing` where that is missing, or can't all be right."""
+    if lacking := missing_of(state, name):
+        raise Missing(lacking)
     return COMPUTED[name].work(state)
 
 
 def source(state: State, name: str) -> str:
     """Return where a value comes from, for the ear."""
     if name in COMPUTED:
-        return _grounds(result(state, name))
+        try:
+            return _grounds(result(state, name))
+        except Missing:
+            return "Nobody has told me."
     spec = state.spec(name)
     return f"It is {spec.source}." if spec else "Nobody has told me."
 
@@ -98,17 +107,25 @@ def _in_words(text: str) -> bool:
 
 def names_of(state: State, step: Step) -> tuple[str, ...]:
     """Return the names of all values that a step speaks of or checks against."""
-    names = [name for text in step.texts() for name in names_in(text) if name not in state.vehicle.notes]
+    names = [name for text in step.texts() for name in names_in(text) if not is_note(state, name)]
     if step.tighten and (torque := state.procedure.part(step.tighten.part).torque):
         names.append(torque)
     if step.reading and step.reading.fills:
         names += {"capacity": ("first-fill",), "mark": ("top-up",), "loss": ()}[step.reading.fills]
     if state.procedure.fluid and _is_about_fluid(step):  # how much is enough has to be known
-        names = [state.procedure.fluid.capacity, state.procedure.fluid.span, *names]  # what the step speaks of is last
+        fluid = state.procedure.fluid
+        names = ["safe-minimum", fluid.capacity, fluid.span, *names]  # what the step speaks of is last
     asks = [ask for gate in step.needs for ask in state.procedure.gate(gate).asks if ask.applies(tags(state))]
     for ask in asks:
-        names += [*names_in(ask.ask), *([ask.least] if isinstance(ask.least, str) else [])]
+        bounds = [bound for bound in (ask.least, ask.most) if isinstance(bound, str) and not is_note(state, bound)]
+        names += [*(name for name in names_in(ask.ask) if not is_note(state, name)), *bounds]
     return tuple(dict.fromkeys(names))
+
+
+def is_note(state: State, name: str) -> bool:
+    """Return whether a name in a text stands for words: a note of the vehicle, or one that its file lacks."""
+    job = state.procedure
+    return name in state.vehicle.notes or not (name in job.values or name in COMPUTED or name == NEXT_DATE)
 
 
 def _is_about_fluid(step: Step) -> bool:
@@ -128,12 +145,33 @@ def next_day(state: State) -> date | None:
 
 def missing(state: State, step: Step) -> str | None:
     """Return the name of the first value of the vehicle that a step needs and nobody gave; None where all are there."""
-    return next((lacking for name in names_of(state, step) if (lacking := missing_of(state, name))), None)
+    lacking = (missing_of(state, name) for name in names_of(state, step))
+    return next((name for name in lacking if name in state.procedure.values), None)
 
 
 def missing_of(state: State, name: str) -> str | None:
     """Return what a value of that name, computed or not, lacks from the vehicle; None where nothing."""
-    return next((needed for needed in _needs(name) if not state.spec(needed)), None)
+    lacking = next((needed for needed in needs(state, name) if not state.spec(needed)), None)
+    return lacking or (at_odds(state, name) if name in COMPUTED else None)
+
+
+def at_odds(state: State, name: str) -> str | None:
+    """Return which of the values that one is worked out from has to be told anew, because they can't all be right.
+
+    None where nothing speaks against them. Such values are refused together (`readings.check_together`); a job that was
+    begun before that was so has to go on.
+    """
+    known = needs(state, name)
+    for other, computed in COMPUTED.items():
+        needed = needs(state, other)
+        if computed.reads or not set(needed).issubset(known):
+            continue
+        try:
+            computed.work(state)
+        except ReadingError:
+            told = [one for one in state.told if one in needed and one not in state.vehicle.values]
+            return (told or [*needed])[-1]
+    return None
 
 
 def unread(state: State, step: Step) -> bool:
@@ -147,10 +185,15 @@ def unread(state: State, step: Step) -> bool:
     return False
 
 
-def _needs(name: str) -> tuple[str, ...]:
-    if name == "next-date":
+def needs(state: State, name: str) -> tuple[str, ...]:
+    """Return the names of the vehicle's values that a value is worked out from; its own where it is one of them."""
+    if name == NEXT_DATE:
         return ("interval-time",)
-    return COMPUTED[name].needs if name in COMPUTED else (name,)
+    if name not in COMPUTED:
+        return (name,)
+    fluid = state.procedure.fluid
+    own = dict(zip(_OIL, (fluid.capacity, fluid.span), strict=True)) if fluid else {}
+    return tuple(own.get(needed, needed) for needed in COMPUTED[name].needs)
 
 
 def poured(state: State) -> Amount:
@@ -218,10 +261,10 @@ _OIL = ("oil-capacity", "dipstick-span")
 COMPUTED: dict[str, Computed] = {
     "first-fill": Computed(_OIL, _first_fill),
     "safe-minimum": Computed(_OIL, lambda state: fill.safe_minimum(_capacity(state), _span(state))),
-    "top-up": Computed(_OIL, _top_up),
-    "draw-off": Computed(_OIL, lambda state: oil_level.draw_off(_level(state), _span(state))),
+    "top-up": Computed(_OIL, _top_up, reads=True),
+    "draw-off": Computed(_OIL, lambda state: oil_level.draw_off(_level(state), _span(state)), reads=True),
     "pan-size": Computed(("oil-capacity",), lambda state: drain_pan.least_size(_capacity(state))),
     "stand-rating": Computed(("mass",), _stand_rating),
-    "next-distance": Computed(("interval-distance",), _next_distance),
+    "next-distance": Computed(("interval-distance",), _next_distance, reads=True),
 }
 """The computed values that a procedure may name."""

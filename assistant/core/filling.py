@@ -107,7 +107,7 @@ def _since_level(state: State) -> tuple[ReadingFact, ...]:
 def unfit(state: State) -> str:
     """Return why the engine must not run with what is in it: too little, or too much; empty where it may."""
     fluid = state.procedure.fluid
-    if not fluid or not state.drained or any(facts.missing_of(state, name) for name in (fluid.capacity, fluid.span)):
+    if not fluid or not state.drained or facts.missing_of(state, "safe-minimum"):
         return ""  # what nobody told is asked for first
     too_much, too_little = bounds_broken(state)
     if too_much:

@@ -53,6 +53,21 @@ def begin(draft: Draft) -> None:
         draft.add(e.TimerStarted(step.id, draft.at + timedelta(minutes=step.wait.minutes)))
 
 
+def take_up_time(draft: Draft) -> None:
+    """Take up the time that ran when the job was put aside, or the program ended.
+
+    What passed meanwhile counts: for each wait, longer is the safe way. Where the clock was set back, the end would be
+    further away than the whole wait: then it begins anew, for nobody knows how much of it has passed.
+    """
+    for timer in draft.state.timers:
+        wait = draft.state.procedure.step(timer.name).wait
+        longest = timedelta(minutes=wait.minutes if wait else 0)
+        if timer.due - draft.at > longest:
+            draft.add(e.TimerStarted(timer.name, draft.at + longest))
+        elif timer.due <= draft.at:
+            draft.add(e.TimerEnded(timer.name))
+
+
 def _supports(draft: Draft) -> set[str]:
     """Return the conditions that carry a car under which somebody is."""
     rules = [

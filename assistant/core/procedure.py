@@ -45,7 +45,8 @@ class Note(Data):
 
 
 class Vehicle(Data):
-    """One vehicle: what it is, and its values. A value that is missing is asked for, never guessed."""
+    """One vehicle: what it is, and its values. A value that is missing is asked for, never guessed; a note that is
+    missing is done without, in words."""
 
     id: Name
     title: str
@@ -183,6 +184,15 @@ class Wanted(Data):
     most: QuantityText
 
 
+class Unnoted(Data):
+    """What is said in the place of a note that the vehicle's file lacks."""
+
+    say: str
+    """In the sentence, instead of the note."""
+    lacks: str
+    """After the sentence, as in "Your file does not say which tool fits the drain plug"."""
+
+
 class Fluid(Data):
     """The fluid that the job changes, and the names of the values that say how much of it there is."""
 
@@ -198,6 +208,10 @@ class Procedure(Data):
     title: str
     about: str
     values: dict[Name, Wanted] = Field(default_factory=dict)
+    notes: dict[Name, Unnoted] = Field(default_factory=dict)
+    """The notes that the texts name, and how to do without."""
+    one_of: tuple[tuple[Name, ...], ...] = ()
+    """Groups of tags of which a vehicle has exactly one: which way of building it, for steps that differ by it."""
     fluid: Fluid | None = None
     parts: tuple[Part, ...] = ()
     conditions: tuple[Condition, ...] = ()

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, datetime
 from decimal import Decimal
 
 from assistant.core import facts
@@ -14,18 +13,19 @@ from assistant.core.compute.bolts import plausible
 from assistant.core.compute.calculation import Row
 from assistant.core.compute.intervals import due_date
 from assistant.core.errors import DataError, ReadingError, TooLittle
+from assistant.core.events import JobOpened
 from assistant.core.filling import most_to_pour
 from assistant.core.gate import Ask
 from assistant.core.procedure import Part, Procedure, Reading, Spec, Vehicle, Wanted
-from assistant.core.state import State
+from assistant.core.state import State, opening
 from assistant.core.units import Amount, Kind, Level, Value, amount, convert, owner_unit, write_amount
 from assistant.core.wording import say_for_owner
 
 LONGEST_DISTANCE = Amount(Decimal(2_000_000), "kilometre", Kind.DISTANCE)
 """No odometer shows more. Common practice, no source."""
 
-_ANY_DAY = date(2026, 1, 1)
-"""Whether a time can be counted on a calendar does not depend on the day."""
+_ANY_TIME = datetime(2026, 1, 1, tzinfo=UTC)
+"""Whether a time can be counted on a calendar, or values fit one another, does not depend on the day."""
 
 _EXAMPLES = {
     Kind.TORQUE: "a torque, with its unit",
@@ -78,7 +78,7 @@ def check_wanted(value: Value, wanted: Wanted) -> Amount:
             say=f"That can't be the {wanted.name}. {wanted.find}",
         )
     if given.kind is Kind.DURATION:
-        due_date(_ANY_DAY, given)  # refuses a time that can't be counted on a calendar
+        due_date(_ANY_TIME.date(), given)  # refuses a time that can't be counted on a calendar
     return given
 
 
@@ -86,23 +86,53 @@ def check_told(state: State, name: str, value: Value) -> Amount:
     """Return a missing value as its owner told it; ReadingError where it can't be right, alone or beside the others."""
     given = check_wanted(value, state.procedure.values[name])
     told = {**state.told, name: Spec(value=given, source="told by the owner")}
-    check_together(replace(state, told=told), name)
+    try:
+        check_together(replace(state, told=told), name)
+    except ReadingError as error:
+        beside = {one for computed in facts.COMPUTED for one in facts.needs(state, computed)
+                  if name in facts.needs(state, computed)}  # fmt: skip
+        known = [one for one in state.procedure.values if one in beside - {name} and state.spec(one)]
+        ways = " ".join(_other_wrong(state, one) for one in known)
+        raise ReadingError(str(error), say=f"{error.say} {ways}".strip()) from error
     return given
 
 
 def check_together(state: State, name: str) -> None:
     """Raise ReadingError for values from which nothing can be worked out, though each can be right by itself."""
-    for computed in facts.COMPUTED.values():
-        if name in computed.needs and all(state.spec(needed) for needed in computed.needs):
-            with suppress(facts.Missing):  # a reading that nobody took yet
-                computed.work(state)
+    for other, computed in facts.COMPUTED.items():
+        needed = facts.needs(state, other)
+        if computed.reads or name not in needed or not all(state.spec(one) for one in needed):
+            continue
+        computed.work(state)
+
+
+def _other_wrong(state: State, name: str) -> str:
+    """Return how to put a value right that speaks against the one that is told."""
+    called = state.procedure.values[name].name
+    if name in state.vehicle.values:
+        return f"If the {called} is wrong, put it right in the vehicle's file, and begin the job anew."
+    return f"Or say: the {called} is wrong."
+
+
+def check_all(procedure: Procedure, vehicle: Vehicle, told: Mapping[str, Spec]) -> None:
+    """Raise ReadingError for values of a vehicle, and of its owner, that can't all be right: before a job begins."""
+    state = opening(JobOpened(procedure, vehicle, dict(told)), _ANY_TIME)
+    for name in procedure.values:
+        if state.spec(name):
+            check_together(state, name)
 
 
 def check_vehicle(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Sequence[Row]]) -> None:
     """Raise `DataError` for a value of a vehicle that can't be right, before a job is begun with it.
 
-    A torque whose thread is told is held against what such a bolt bears: that finds a unit that was mixed up.
+    A torque whose thread is told is held against what such a bolt bears: that finds a unit that was mixed up. So is a
+    vehicle whose tags leave open which way it is built: steps that differ by it would be left out without a word.
     """
+    for group in procedure.one_of:
+        if len(set(group).intersection(vehicle.tags)) != 1:
+            raise DataError(f"vehicle {vehicle.id}: tags: it needs exactly one of {', '.join(group)}")
+    if not any(step.applies(frozenset(vehicle.tags)) for step in procedure.steps):
+        raise DataError(f"vehicle {vehicle.id}: tags: no step of {procedure.id} fits it; compare them with its `when`")
     for name, spec in vehicle.values.items():
         wanted = procedure.values.get(name)
         try:

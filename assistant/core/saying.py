@@ -114,10 +114,23 @@ def say_level(level: Level) -> str:
 
 
 def say_duration(seconds: float) -> str:
-    """Return a length of time in words, in minutes, or in seconds where it is under a minute and a half."""
+    """Return a length of time in words: in seconds under a minute and a half, in minutes under an hour and a half.
+
+    What is longer is told to the half hour, and from two days on to the half day; what is below nothing as nothing.
+    """
     whole = max(0, int(Decimal(seconds).quantize(Decimal(1), ROUND_HALF_UP)))
-    number, unit = (whole, "second") if whole < 90 else ((whole + 30) // 60, "minute")
-    return f"{say_integer(number)} {unit}{'' if number == 1 else 's'}"
+    if whole < 90 * 60:
+        number, unit = (whole, "second") if whole < 90 else ((whole + 30) // 60, "minute")
+        return f"{say_integer(number)} {unit}{'' if number == 1 else 's'}"
+    size, unit = (3_600, "hour") if whole < 24 * 3_600 else (24 * 3_600, "day")
+    number, half = divmod((4 * whole + size) // (2 * size), 2)
+    return f"about {_one_and_a_half(number, unit, half)}" if number else f"about half a {unit}"
+
+
+def _one_and_a_half(number: int, unit: str, half: int) -> str:
+    if number == 1:
+        return f"{'an' if unit[0] == 'h' else 'a'} {unit}{' and a half' if half else ''}"
+    return f"{say_integer(number)}{' and a half' if half else ''} {unit}s"
 
 
 def say_date(day: date) -> str:

@@ -97,5 +97,6 @@ def report_lines(rows: Sequence[e.Recorded], state: State, now: datetime) -> lis
 
 def left(state: State, now: datetime) -> str:
     """Return one line about an unfinished job."""
-    since = say_duration((now - (state.heard_at or now)).total_seconds())
-    return f"{state.procedure.title}, {state.vehicle.title}, at: {state.here.title} (last heard {since} ago)"
+    gone = (now - (state.heard_at or now)).total_seconds()
+    heard = f"last heard {say_duration(gone)} ago" if gone >= 0 else "the clock was set back since"
+    return f"{state.procedure.title}, {state.vehicle.title}, at: {state.here.title} ({heard})"

@@ -91,6 +91,8 @@ class State:
     heard_at: datetime | None = None
     """When the person was last heard."""
     check_in: int = 0
+    asked_at: datetime | None = None
+    """When they were last asked whether all is well, and have not been heard since."""
     calling: bool = False
     """Whether they called for help, and did not yet say that all is well."""
     events: int = 0
@@ -127,8 +129,11 @@ def evolve(state: State, event: e.Event, at: datetime) -> State:
     changed = change(state, event, at) if change else state
     heard = state.heard_at if isinstance(event, _UNHEARD) else at
     check_in = event.level if isinstance(event, e.CheckedIn) else (0 if heard == at else state.check_in)
+    asked_at = at if isinstance(event, e.CheckedIn) else (None if heard == at else state.asked_at)
     calling = changed.calling and not (isinstance(event, e.Asked) and event.topic == "here")
-    return replace(changed, events=state.events + 1, heard_at=heard, check_in=check_in, calling=calling)
+    return replace(
+        changed, events=state.events + 1, heard_at=heard, check_in=check_in, asked_at=asked_at, calling=calling
+    )
 
 
 def fold(recorded: Iterable[e.Recorded]) -> State:
@@ -146,7 +151,8 @@ _UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried
 
 def _step_entered(state: State, event: e.StepEntered, at: datetime) -> State:
     path = state.path if state.path[-1:] == (event.step,) else (*state.path, event.step)
-    return replace(state, step=event.step, path=path, pending=None, begun=False, out=False)
+    timers = tuple(timer for timer in state.timers if timer.name == event.step)  # led away from a wait, it is over
+    return replace(state, step=event.step, path=path, pending=None, begun=False, out=False, timers=timers)
 
 
 def _step_begun(state: State, event: e.StepBegun, at: datetime) -> State:

@@ -33,7 +33,7 @@ def summarise(state: State, until: datetime) -> Summary:
         vehicle=state.vehicle.title,
         opened_at=state.opened_at,
         finished_at=state.finished_at,
-        minutes=round((end - state.opened_at).total_seconds() / 60),
+        minutes=max(0, round((end - state.opened_at).total_seconds() / 60)),  # less, where the clock was set back
         lines=tuple(_lines(state)),
     )
 

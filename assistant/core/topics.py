@@ -52,12 +52,12 @@ def _where(state: State) -> str:
     step = state.here
     steps = [other.id for other in state.procedure.steps if other.applies(facts.tags(state))]
     left = len(steps) - steps.index(step.id) - 1 if step.id in steps else 0
-    return f"Step: {step.title.lower()}, {PLACES[step.where]}. {_car(state)} Steps left: {say_integer(left)}."
+    return f"Step: {step.title.lower()}, {PLACES[step.where]}.{_car(state)} Steps left: {say_integer(left)}."
 
 
 def _car(state: State) -> str:
     """Return what holds of the car, as far as it was said."""
-    return " ".join(f"{one.name}." for one in state.procedure.conditions if one.id in state.conditions)
+    return "".join(f" {one.name}." for one in state.procedure.conditions if one.id in state.conditions)
 
 
 def _torque(state: State) -> str:
@@ -159,7 +159,7 @@ def _amount_word(state: State, name: str) -> str:
 
 def _source(state: State) -> str:
     step = state.here
-    names = [name for name in facts.names_of(state, step) if name != "next-date"]
+    names = [name for name in facts.names_of(state, step) if name != facts.NEXT_DATE]
     if not names:
         return "This step has no number. The service manual goes before what I say."
     return facts.source(state, names[-1])

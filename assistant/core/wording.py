@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 from assistant.core import facts
 from assistant.core.data import names_in
 from assistant.core.filling import Fill
 from assistant.core.gate import Ask
+from assistant.core.procedure import Unnoted
 from assistant.core.saying import say_amount, say_date, say_level, show_amount
 from assistant.core.state import State
 from assistant.core.units import Level, Value, for_owner
@@ -49,10 +52,29 @@ def spoken(state: State, text: str) -> str:
     return text
 
 
+def lacking_notes(state: State, text: str) -> str:
+    """Return what the vehicle's file does not say of what a text speaks of, and who does; empty where it says all."""
+    names = [name for name in names_in(text) if facts.is_note(state, name) and not _note(state, name)]
+    lacks = [_unnoted(state, name).lacks for name in dict.fromkeys(names)]
+    return f"Your file does not say {', or '.join(lacks)}. The service manual does." if lacks else ""
+
+
+def _note(state: State, name: str) -> str:
+    """Return a note of the vehicle; empty where its file has none, or an empty one."""
+    note = state.vehicle.notes.get(name)
+    return note.say.strip() if note else ""
+
+
+def _unnoted(state: State, name: str) -> Unnoted:
+    """Return how to do without a note; a job of an older version knows no better than its name."""
+    words = re.sub(r"\W+", " ", name).strip()
+    return state.procedure.notes.get(name) or Unnoted(say=f"the {words}", lacks=f"which {words} it takes")
+
+
 def _word(state: State, name: str) -> str:
-    if name in state.vehicle.notes:
-        return state.vehicle.notes[name].say
-    if name == "next-date":
+    if facts.is_note(state, name):
+        return _note(state, name) or _unnoted(state, name).say
+    if name == facts.NEXT_DATE:
         return next_date(state)
     try:
         return say_for_owner(state, facts.value(state, name))

@@ -12,7 +12,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.adapters.library import Library
-from assistant.core import engine, filling, moving, readings
+from assistant.core import engine, facts, filling, moving, readings, wording
 from assistant.core import events as e
 from assistant.core import question as asking
 from assistant.core.car import Where
@@ -193,6 +193,29 @@ def test_an_engine_that_runs_with_too_much_is_found(monkeypatch: pytest.MonkeyPa
     )
     report = explore(JOB, CAR, after=TIGHT, stop=True, loops=0, most=2_000)
     assert any("with too much in it" in line or "with too little in it" in line for line in report.broken)
+
+
+BARE = CAR.model_copy(update={"values": {}, "notes": {}})
+"""A car whose file leaves out all that it may."""
+
+
+def test_promises_hold_where_the_file_of_the_vehicle_leaves_out_all_that_it_may() -> None:
+    report = explore(JOB, BARE, loops=0, most=2_000)
+    assert [line for line in report.broken if "given up" not in line] == []
+
+
+def test_a_note_that_lacks_and_is_spoken_as_it_is_written_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(wording, "_word", lambda state, name: "{" + name + "}")
+    report = explore(JOB, BARE, after=PREPARED[:1], stop=True, most=500)
+    assert any("spoken as it is written" in line for line in report.broken), report.broken
+
+
+def test_a_note_that_lacks_and_is_asked_for_ends_the_walk(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(facts, "is_note", lambda state, name: name in state.vehicle.notes)
+    monkeypatch.setattr(facts, "missing", lambda state, step: next(iter(
+        name for name in facts.names_of(state, step) if facts.missing_of(state, name)), None))  # fmt: skip
+    with pytest.raises(KeyError):  # as it was: nobody knows how such a name is asked for
+        explore(JOB, BARE.model_copy(update={"values": CAR.values}), after=PREPARED[:1], stop=True, most=50)
 
 
 def test_a_pause_that_lets_words_through_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
