@@ -191,7 +191,7 @@ class Voice:
 
     def render(self, text: str) -> object:
         self.said.append(text)
-        return np.full(1, 0.1, dtype=np.float32)
+        return np.array([0.1, -0.1], dtype=np.float32)
 
     def play(self, samples: object, tone: object) -> None:
         self.played = samples
