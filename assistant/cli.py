@@ -21,7 +21,7 @@ from assistant.core.hearing.attention import call_phrase
 from assistant.core.hearing.tuning import SENTENCES
 from assistant.core.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.simulated_time import seconds_of
-from assistant.core.types import Hypothesis, Intent
+from assistant.core.types import Hypothesis, Intent, Reply, Tone
 from assistant.jobs import Note, follow, once, rows_of, take_up
 from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal
@@ -43,9 +43,8 @@ def main(arguments: Sequence[str]) -> int:
     except AssistantError as error:
         return _fail(error, FAILED)
     except KeyboardInterrupt:
-        _note(
-            "Stopped. The job is kept. Go on with: assistant run --resume" if options.command == "run" else "Stopped."
-        )
+        of_job = " What was written is kept. Go on with: assistant run --resume" if options.command == "run" else ""
+        _note(f"Stopped.{of_job}")
         return STOPPED
     except BrokenPipeError:
         return FAILED
@@ -80,14 +79,7 @@ def _run(options: argparse.Namespace) -> int:
     care = alarm.care(
         data, options.alarm, off=options.no_alarm, typed=options.typed, recorded=options.sound is not None
     )
-    note = once(_note)
-    store = wiring.keeping(data, note)
-    clock = _clock(options)
-    try:
-        desk, first = _desk(options, data, store, clock, note)
-    except BaseException:
-        store.close()
-        raise
+    desk, first = _begun(options, data)
     show = _shower(options, desk)
     _give_voice(options, desk)
     desk.call = call
@@ -104,6 +96,21 @@ def _run(options: argparse.Namespace) -> int:
         return _end(options, desk, data)
     finally:
         wiring.close(desk)
+
+
+def _begun(options: argparse.Namespace, data: Path) -> tuple[Desk, Turn]:
+    """Return a desk with the wanted job on it, and its first turn; what keeps it from beginning is said aloud."""
+    note = once(_note)
+    store = wiring.keeping(data, note)
+    try:
+        return _desk(options, data, store, _clock(options), note)
+    except DeviceError as error:
+        store.close()
+        _say_aloud(options, error)
+        raise
+    except BaseException:
+        store.close()
+        raise
 
 
 def _clock(options: argparse.Namespace) -> Clock:
@@ -161,13 +168,30 @@ def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
     """Give the desk ears and a voice, as far as they are asked for and there are any."""
     if not options.typed:
         desk.ears.engines = wiring.recognisers(_data(options), _note)
+    desk.mouth.headset = options.headset
+    _let_speak(options, desk.mouth)
+
+
+def _let_speak(options: argparse.Namespace, mouth: Mouth) -> None:
+    """Give a mouth a voice, if one is asked for and there is one."""
     if options.silent or (options.typed and not options.speech_file):
         return
     if options.sound and not options.speech_file and not options.loudspeaker:
         return
-    desk.mouth.headset = options.headset
-    desk.mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
-    desk.mouth.speech = wiring.speech() if desk.mouth.player else None
+    mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
+    mouth.speech = wiring.speech() if mouth.player else None
+
+
+def _say_aloud(options: argparse.Namespace, error: DeviceError) -> None:
+    """Say what keeps a job from beginning: who can't see the screen would wait for a voice."""
+    mouth = Mouth()
+    _let_speak(options, mouth)
+    try:
+        mouth.say(Reply(error.say, error.say, Tone.WARN), last=True)
+    except DeviceError as fault:
+        _note(f"note: {fault}")
+    finally:
+        mouth.close()
 
 
 def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
@@ -208,7 +232,8 @@ def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
     """Write the report of a finished job, or say how to go on with an unfinished one."""
     now = desk.clock.now()
     if not desk.state.finished_at:
-        _note(f"Not finished: {left(desk.state, now)}. It is kept. Go on with: assistant run --resume")
+        kept = "" if desk.journal.behind else " It is kept."
+        _note(f"Not finished: {left(desk.state, now)}.{kept} Go on with: assistant run --resume")
         return 0
     report, calendar = wiring.write_report(desk, data), wiring.write_reminder(desk, data)
     if not options.json:
