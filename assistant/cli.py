@@ -395,14 +395,25 @@ def _journal(options: argparse.Namespace) -> int:
 
 def _models(options: argparse.Namespace) -> int:
     if options.action == "fetch":
-        _note(f"fetching {options.model}")
-        _show(wiring.fetch_model(_data(options), options.model, _progress()))
+        model = options.model or "vosk-small-en-us"
+        _note(f"fetching {model}")
+        _show(wiring.fetch_model(_data(options), model, _progress(), options.place))
         return 0
+    if options.action == "pack":
+        return _pack(options)
     rows = wiring.list_models(_data(options))
     if options.json:
         _show(json.dumps(rows, ensure_ascii=False))
     else:
         _show("\n".join(f"{row['id']}: {row['title']} ({row['state']})" for row in rows))
+    return 0
+
+
+def _pack(options: argparse.Namespace) -> int:
+    if not options.model:
+        raise DataError("say which model to pack. List them with: assistant models")
+    file, known = wiring.pack_model(_data(options), options.model, options.archive)
+    _show(f"{file}: {known.size} bytes, SHA-256 {known.sha256}")
     return 0
 
 
