@@ -66,6 +66,8 @@ def _add_run(commands: Commands) -> None:
     parser.add_argument("--headset", action="store_true", help="listen while speaking: you may interrupt")
     parser.add_argument("--attention", metavar="WORDS", help="only listen when called, as with: hello workshop")
     parser.add_argument("--speech-file", type=Path, metavar="FILE", help="write what is said to a WAV or FLAC file")
+    parser.add_argument("--keep-words", action="store_true",
+                        help="keep in the journal what was not understood, or not meant for it")  # fmt: skip
     parser.add_argument("--silent", action="store_true", help="show the replies and do not speak them")
     calls = parser.add_mutually_exclusive_group()
     calls.add_argument("--alarm", type=_command, metavar="COMMAND", help="run this in an emergency; it is tried first")

@@ -26,6 +26,7 @@ from assistant.ending import KEPT, OutputLost, Stopped, keep_trace, put
 from assistant.jobs import once, rows_of
 from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal
+from assistant.privacy import for_the_owner_alone
 from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
 from assistant.typed import lines_of
 
@@ -37,6 +38,11 @@ GOODBYE = "I am being switched off, and hear you no more. Nothing is lost. Come 
 def main(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code."""
     options = parser().parse_args(arguments)
+    with for_the_owner_alone():
+        return _run_command(options)
+
+
+def _run_command(options: argparse.Namespace) -> int:
     try:
         return _COMMANDS[options.command](options)
     except (KeyboardInterrupt, Stopped) as stopped:
@@ -98,7 +104,7 @@ def _run(options: argparse.Namespace) -> int:
     desk, first = _desk(options, data, store, clock)
     show = _shower(options, desk)
     _give_voice(options, desk)
-    desk.call = call
+    desk.call, desk.keeps_words = call, options.keep_words
     if user := wiring.known_user(data, options.user):
         desk.ears.phrasebook = wiring.phrasebook(wiring.library(data).rules(), data, user)
     try:

