@@ -67,6 +67,8 @@ def _add_run(commands: Commands) -> None:
     parser.add_argument("--headset", action="store_true", help="listen while speaking: you may interrupt")
     parser.add_argument("--attention", metavar="WORDS", help="only listen when called, as with: hello workshop")
     parser.add_argument("--speech-file", type=Path, metavar="FILE", help="write what is said to a WAV or FLAC file")
+    parser.add_argument("--keep-words", action="store_true",
+                        help="keep in the journal what was not understood, or not meant for it")  # fmt: skip
     parser.add_argument("--silent", action="store_true", help="show the replies and do not speak them")
     calls = parser.add_mutually_exclusive_group()
     calls.add_argument("--alarm", type=_command, metavar="COMMAND", help="run this in an emergency; it is tried first")
@@ -218,9 +220,14 @@ def _add_journal(commands: Commands) -> None:
 
 
 def _add_models(commands: Commands) -> None:
-    parser = commands.add_parser("models", help="show the models of the recognisers, or fetch one")
-    parser.add_argument("action", choices=("list", "fetch"), nargs="?", default="list")
-    parser.add_argument("model", nargs="?", default="vosk-small-en-us", metavar="MODEL")
+    parser = commands.add_parser("models", help="show the models of the recognisers, fetch one, or pack one")
+    parser.add_argument("action", choices=("list", "fetch", "pack"), nargs="?", default="list")
+    parser.add_argument("model", nargs="?", metavar="MODEL", help="id of a model, as the list shows it")
+    parser.add_argument("--from", dest="place", default="", metavar="PLACE",
+                        help="with fetch: an address or a path, of the archive or its folder")  # fmt: skip
+    parser.add_argument(
+        "--out", dest="archive", type=Path, metavar="FILE", help="with pack: the archive to make (MODEL.zip)"
+    )
     parser.add_argument("--json", action="store_true", help="a list of objects with id and title")
     _add_data(parser)
     parser.set_defaults(command="models")

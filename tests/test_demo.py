@@ -10,12 +10,15 @@ from pathlib import Path
 import pytest
 import soundfile
 
+from tests.listing import files, holding, is_sound, own_home
+
 
 @pytest.fixture(scope="module")
 def played(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[dict]]:
     out = tmp_path_factory.mktemp("demo")
     command = [sys.executable, "-m", "assistant", "demo", "--json", "--out", str(out)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=900)
+    home = own_home(out.parent / "home")
+    done = subprocess.run(command, capture_output=True, text=True, check=False, timeout=900, env=home)
     assert done.returncode == 0, done.stderr
     return out, [json.loads(line) for line in done.stdout.splitlines()]
 
@@ -65,3 +68,12 @@ def test_journal_speech_and_report_are_there(played: tuple[Path, list[dict]]) ->
         assert speech.frames / speech.samplerate > 300
     [report] = out.glob("*-oil-and-filter.txt")
     assert "still open: nothing" in report.read_text(encoding="utf-8")
+
+
+def test_it_leaves_no_other_sound_and_no_word_that_was_not_for_it(played: tuple[Path, list[dict]]) -> None:
+    out, replies = played
+    free = [reply["heard"] for reply in replies for kind in kinds(reply) if kind in ("LeftAlone", "NotUnderstood")]
+    assert len(free) >= 2
+    assert [path.name for path in files(out) if is_sound(path)] == ["speech.flac"]
+    assert holding(files(out), *free) == []
+    assert files(out.parent / "home") == []

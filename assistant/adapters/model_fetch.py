@@ -1,4 +1,7 @@
-"""Downloads one archive, resumably, and checks it by size and SHA-256. Never leaves a wrong file behind."""
+"""Brings one archive, resumably, and checks it by size and SHA-256. Never leaves a wrong file behind.
+
+Whoever gives it, or changes it on the way, can at most make it be refused: by whose hands it comes does not matter.
+"""
 
 from __future__ import annotations
 
@@ -10,27 +13,43 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from assistant.core.errors import DeviceError
+from assistant.core.errors import DataError, DeviceError
 from assistant.core.manifest import Known, Model
 
 Progress = Callable[[int, int], None]
 """Told the bytes that are there and those there will be."""
 
 _CHUNK = 1 << 16
+_SCHEMES = ("http", "https")
+_ENDINGS = (".zip", ".aar")
 _LIMIT = 15.0
 """Patience with a server that says nothing [second]."""
 
 
-def address(model: Model) -> str:
-    """Return where the archive of a model is fetched from; ValueError for a model that is not fetched."""
+def address(model: Model, place: str = "") -> str:
+    """Return where the archive of a model is brought from: a web address, or the path of a file.
+
+    `place` is the owner's own: the archive itself, or a folder in which it is called by the model's id. DataError
+    where there is none and the model comes inside a package, and for a place of another kind.
+    """
+    if place:
+        return _within(model, place)
     if model.url:
         return model.url
     if not model.maven:
-        message = f"{model.id} is carried by a package"
-        raise ValueError(message)
+        raise DataError(f"{model.id} comes with the package {model.package}: name another place for it with --from")
     from maven_artifact import Artifact, Resolver
 
     return str(Artifact.parse(model.maven).uri(Resolver.default().base))
+
+
+def _within(model: Model, place: str) -> str:
+    scheme, sign, _ = place.partition("://")
+    if sign and scheme.lower() not in _SCHEMES:
+        raise DataError(f"{place!r} is no place for a model: name an address with https, or the path of a file")
+    if place.lower().endswith(_ENDINGS):
+        return place
+    return f"{place.rstrip('/')}/{model.id}.zip"
 
 
 def fetch(url: str, known: Known, target: Path, progress: Progress) -> Path:
@@ -41,13 +60,15 @@ def fetch(url: str, known: Known, target: Path, progress: Progress) -> Path:
     """
     target.parent.mkdir(parents=True, exist_ok=True)
     part = target.with_name(target.name + ".part")
+    if target.exists():  # one that was ended before it was unpacked
+        target.replace(part)
     if part.exists() and part.stat().st_size > known.size:
         part.unlink()
     try:
         if not part.exists() or part.stat().st_size < known.size:
             _download(url, known, part, progress)
     except (OSError, http.client.HTTPException) as error:
-        reason = getattr(error, "reason", error)
+        reason = getattr(error, "reason", None) or getattr(error, "strerror", None) or error
         raise DeviceError(
             f"{url} could not be fetched: {reason}. What came so far is kept; try again. "
             "The program goes on with the recogniser that it brings",
@@ -60,8 +81,13 @@ def fetch(url: str, known: Known, target: Path, progress: Progress) -> Path:
 
 def _download(url: str, known: Known, part: Path, progress: Progress) -> None:
     have = part.stat().st_size if part.exists() else 0
-    request = urllib.request.Request(url, headers={"Range": f"bytes={have}-"} if have else {})
-    with urllib.request.urlopen(request, timeout=_LIMIT) as answer:
+    if "://" not in url:
+        with Path(url).expanduser().open("rb") as file, part.open("wb") as copy:
+            _copy(file, copy, 0, known.size, progress)
+        return
+    # `_within` lets no other scheme in than http and https
+    request = urllib.request.Request(url, headers={"Range": f"bytes={have}-"} if have else {})  # noqa: S310
+    with urllib.request.urlopen(request, timeout=_LIMIT) as answer:  # noqa: S310
         resumed = answer.status == 206
         have = have if resumed else 0
         with part.open("ab" if resumed else "wb") as file:

@@ -7,6 +7,7 @@ interface neither leads the writing along phrases nor tells how likely they are.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
@@ -51,6 +52,7 @@ class MoonshineModel:
     def __init__(self, folder: Path, digests: Mapping[str, str], rules: Rules, threads: int = 1) -> None:
         """Load from `folder`; `digests` names the SHA-256 of each file; raises `DeviceError`."""
         check_weights(folder, digests, PACKAGE)
+        os.environ["ORT_DISABLE_TELEMETRY"] = "1"  # or the library gives the computer a number and reports its use
         import onnxruntime
 
         options = onnxruntime.SessionOptions()

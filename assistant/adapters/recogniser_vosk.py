@@ -22,7 +22,7 @@ from assistant.core.hearing.numbers import written_as_words
 from assistant.core.hearing.parsing import parse
 from assistant.core.hearing.word_graph import WordGraphs
 from assistant.core.types import RATE, Heard, Phrase, Utterance, Weighed
-from assistant.engine_process import EngineProcess, is_heard
+from assistant.engine_process import EngineProcess, check_weights, is_heard, weights_fault
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -56,8 +56,13 @@ MOST_TEXTS = 8
 class VoskModel:
     """The model itself; its home is the child process."""
 
-    def __init__(self, folder: Path, rules: Rules) -> None:
-        """Load from `folder`; raises `DeviceError` where it holds no model."""
+    def __init__(self, folder: Path, rules: Rules, digests: Mapping[str, str]) -> None:
+        """Load from `folder`; `digests` names the SHA-256 of each file in it; raises `DeviceError`."""
+        check_weights(folder, digests, "")
+        if unknown := [name for name in _files(folder) if digests and name not in digests]:
+            raise weights_fault(
+                f"{folder / unknown[0]} is no part of it"
+            )  # the library reads some only if they are there
         import vosk
 
         vosk.SetLogLevel(-1)
@@ -137,10 +142,21 @@ class VoskRecogniser:
     name = "Vosk"
     engine = ENGINE
 
-    def __init__(self, folder: Path, rules: Rules, *, deadline: float = 5.0, loading_deadline: float = 30.0) -> None:
-        """Take the folder of a model, and the rules of the phrases; deadlines in seconds of its own
-        work; nothing is loaded yet."""
-        load = partial(VoskModel, folder, dict(rules))
+    def __init__(
+        self,
+        folder: Path,
+        rules: Rules,
+        digests: Mapping[str, str],
+        *,
+        deadline: float = 5.0,
+        loading_deadline: float = 30.0,
+    ) -> None:
+        """Take the folder of a model, the rules of the phrases, and the SHA-256 of each file of the model by its path.
+
+        Without any of these the model is believed as it is: for trying one that the manifest does not know.
+        Deadlines in seconds of its own work; nothing is loaded yet.
+        """
+        load = partial(VoskModel, folder, dict(rules), dict(digests))
         self._process = EngineProcess(self.name, load, loading_deadline, is_heard)
         self._deadline = deadline
 
@@ -169,6 +185,10 @@ class VoskRecogniser:
     def close(self) -> None:
         """End the child process; may be called twice."""
         self._process.close()
+
+
+def _files(folder: Path) -> list[str]:
+    return [path.relative_to(folder).as_posix() for path in sorted(folder.rglob("*")) if not path.is_dir()]
 
 
 def _pcm(samples: NDArray[np.float32]) -> bytes:

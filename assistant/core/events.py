@@ -6,7 +6,7 @@ Everything that is said is worked out from these; what was refused or not unders
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
 from typing import Any, get_args
 
@@ -260,7 +260,9 @@ class NotUnderstood:
     """Speech that could mean two things, or nothing clearly; it was asked again."""
 
     heard: str
+    """What was written of it, word for word; empty unless the owner keeps that."""
     first: str
+    """What it was most likely of all that is allowed; `second` is what it may have been as well."""
     second: str
 
 
@@ -269,6 +271,7 @@ class LeftAlone:
     """Speech that was not meant for the assistant."""
 
     heard: str
+    """What was written of it, word for word; empty unless the owner keeps that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -366,6 +369,11 @@ class Recorded:
 
 
 _ADAPTERS: dict[str, TypeAdapter[Any]] = {name: TypeAdapter(kind) for name, kind in KINDS.items()}
+
+
+def without_words(event: Event) -> Event:
+    """Return an event as it is kept: that something was said is a fact, but not what people said to each other."""
+    return replace(event, heard="") if isinstance(event, NotUnderstood | LeftAlone) else event
 
 
 def encode(event: Event) -> tuple[str, str]:

@@ -9,6 +9,8 @@ from pydantic import Field, model_validator
 from assistant.core.data import Data, Name
 from assistant.core.errors import DataError
 
+FileName = Annotated[str, Field(pattern=r"^\w[\w.-]*(/\w[\w.-]*)*$")]
+"""A path that leads nowhere else: no part of it begins with a dot, and none is empty."""
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 
@@ -20,7 +22,7 @@ class Known(Data):
 
 
 class Model(Data):
-    """One model: either carried by a package, file by file, or fetched as one archive."""
+    """One model: either it comes inside a package, or its makers publish an archive; each may be fetched elsewhere."""
 
     id: Name
     engine: Literal["moonshine", "whisper", "vosk"]
@@ -29,21 +31,28 @@ class Model(Data):
     licence: str
     note: str
     folder: str
-    """Where its files lie: inside the package's module, or inside the archive."""
+    """Where its files lie, inside the package's module and inside the archive; with slashes."""
     package: str | None = None
     module: str | None = None
-    files: dict[str, Known] = Field(default_factory=dict)
     url: str | None = None
     maven: Annotated[str, Field(pattern=r"^[^:]+:[^:]+:[^:]+:[^:]+$")] | None = None
     """Coordinates of the archive where Java packages are published: group, artifact, kind and version."""
-    archive: Known | None = None
+    archive: Known
+    """The one archive that it may be fetched as: of a package's files the one that packing makes of them."""
+    files: Annotated[dict[FileName, Known], Field(min_length=1)]
+    """All files of it, by their paths within the folder."""
+
+    @property
+    def digests(self) -> dict[str, str]:
+        """The SHA-256 of each file."""
+        return {file: known.sha256 for file, known in self.files.items()}
 
     @model_validator(mode="after")
     def _one_origin(self) -> Self:
-        packaged = bool(self.package and self.module and self.files)
-        fetched = self.archive and (self.url is None) != (self.maven is None)
-        if packaged == bool(fetched):
-            raise ValueError("a model has either `package`, `module` and `files`, or `archive` and `url` or `maven`")
+        packaged = self.package is not None and self.module is not None
+        published = (self.url is None) != (self.maven is None)
+        if packaged == published:
+            raise ValueError("a model has either `package` and `module`, or `url` or `maven`")
         return self
 
 
@@ -60,5 +69,5 @@ class Manifest(Data):
         raise DataError(f"there is no model {name!r}. There are: {', '.join(model.id for model in self.models)}.")
 
     def digests(self, name: str) -> dict[str, str]:
-        """Return the SHA-256 of each file of a packaged model."""
-        return {file: known.sha256 for file, known in self.model(name).files.items()}
+        """Return the SHA-256 of each file of a model."""
+        return self.model(name).digests

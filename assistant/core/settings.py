@@ -52,6 +52,9 @@ class Settings(Data):
     """Silence from under the car after which the person is asked [minute]: agreed beforehand, as HSE INDG73 wants it,
     which names no minutes. Its bounds are common practice, no source."""
 
+    models_from: str = Field(default="", alias="models-from")
+    """Where models are fetched from: a web address or a folder with archives; empty for where their makers publish."""
+
     @model_validator(mode="before")
     @classmethod
     def _nothing_sets_nothing(cls, content: Any) -> Any:

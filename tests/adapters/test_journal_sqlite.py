@@ -136,7 +136,9 @@ def test_a_job_has_one_writer_and_others_are_told_how_to_watch(tmp_path: Path) -
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs a process that can be killed outright")
 def test_the_lock_of_a_killed_process_ends_with_it(tmp_path: Path) -> None:
     path = tmp_path / "journal.sqlite"
-    unhurried = WRITER.replace("import sys", "import sys, time").replace("    print(", "    time.sleep(0.1)\n    print(")
+    unhurried = WRITER.replace("import sys", "import sys, time").replace(
+        "    print(", "    time.sleep(0.1)\n    print("
+    )
     child = subprocess.Popen([sys.executable, "-c", unhurried, str(path)], stdout=subprocess.PIPE, text=True)
     assert child.stdout
     child.stdout.readline()
@@ -238,7 +240,7 @@ def test_a_reader_writes_nothing(tmp_path: Path) -> None:
     writer.close()
 
 
-@pytest.mark.parametrize("name", ["../../away", "/tmp/away", "a/b", "nul\x00", "..", "CON"])
+@pytest.mark.parametrize("name", ["../../away", "/away", "a/b", "nul\x00", "..", "CON"])
 def test_no_name_of_a_job_leads_out_of_the_folder(tmp_path: Path, name: str) -> None:
     data = tmp_path / "data" / "of" / "mine"
     store = SqliteJournal(data / "journal.sqlite")

@@ -1,4 +1,4 @@
-"""Fetching against a real server on this machine: resumed, refused, broken, wrong, dead; and unpacking."""
+"""Fetching against a real server on this machine: resumed, refused, broken, wrong, dead."""
 
 from __future__ import annotations
 
@@ -14,9 +14,8 @@ import pytest
 
 from assistant.adapters.library import read_manifest
 from assistant.adapters.model_fetch import address, fetch
-from assistant.adapters.model_store import ModelStore
 from assistant.core.errors import DataError, DeviceError
-from assistant.core.manifest import Known, Model
+from assistant.core.manifest import Known
 
 
 def packed(*names: str) -> bytes:
@@ -110,38 +109,36 @@ def test_no_network_is_said_at_once(tmp_path: Path) -> None:
         fetch("http://127.0.0.1:9/model.zip", KNOWN, tmp_path / "model.zip", nothing)
 
 
-def a_model(folder: str = "model") -> Model:
-    return Model(id="m", engine="vosk", language="en", version="1", licence="MIT", note="", folder=folder,
-                 url="http://127.0.0.1/m.zip", archive=KNOWN)  # fmt: skip
+def test_what_was_fetched_but_not_unpacked_is_not_fetched_again(tmp_path: Path) -> None:
+    (tmp_path / "model.zip").write_bytes(CONTENT)
+    assert fetch("http://127.0.0.1:9/model.zip", KNOWN, tmp_path / "model.zip", nothing).read_bytes() == CONTENT
 
 
-def test_an_archive_becomes_a_folder(tmp_path: Path) -> None:
-    store = ModelStore(tmp_path)
-    assert store.path(a_model()) is None
-    store.archive(a_model()).write_bytes(CONTENT)
-    folder = store.unpack(a_model())
-    assert (folder / "conf" / "model.conf").is_file()
-    assert store.path(a_model()) == folder
-    assert [path.name for path in tmp_path.iterdir()] == ["m"]
+def test_an_archive_may_come_from_a_folder_of_the_owner(tmp_path: Path) -> None:
+    (tmp_path / "stick").mkdir()
+    (tmp_path / "stick" / "whisper-tiny-en.zip").write_bytes(CONTENT)
+    place = address(read_manifest().model("whisper-tiny-en"), str(tmp_path / "stick"))
+    assert fetch(place, KNOWN, tmp_path / "model.zip", nothing).read_bytes() == CONTENT
+    (tmp_path / "stick" / "whisper-tiny-en.zip").write_bytes(CONTENT[:-1] + b"x")
+    with pytest.raises(DeviceError, match="not the expected archive"):
+        fetch(place, KNOWN, tmp_path / "other.zip", nothing)
 
 
-@pytest.mark.parametrize("name", ["../out.txt", "/out.txt", "model/../../out.txt", "C:\\out.txt"])
-def test_paths_that_lead_out_are_refused(tmp_path: Path, name: str) -> None:
-    store = ModelStore(tmp_path / "store")
-    (tmp_path / "store").mkdir()
-    store.archive(a_model()).write_bytes(packed("model/conf/x", name))
-    with pytest.raises(DeviceError, match="leads out of it"):
-        store.unpack(a_model())
-    assert not (tmp_path / "out.txt").exists()
+def test_a_place_is_an_archive_or_the_folder_with_it() -> None:
+    whisper = read_manifest().model("whisper-tiny-en")
+    assert address(whisper, "https://example.org/models/") == "https://example.org/models/whisper-tiny-en.zip"
+    assert address(whisper, "https://example.org/mine.zip") == "https://example.org/mine.zip"
 
 
-@pytest.mark.parametrize("content", [b"no archive", packed("other/file")])
-def test_damaged_or_foreign_archives_are_refused(tmp_path: Path, content: bytes) -> None:
-    store = ModelStore(tmp_path)
-    store.archive(a_model()).write_bytes(content)
-    with pytest.raises(DeviceError):
-        store.unpack(a_model())
-    assert store.path(a_model()) is None
+@pytest.mark.parametrize("place", ["ftp://example.org/", "file:///etc/", "jar://x/y.zip"])
+def test_places_of_other_kinds_are_refused(place: str) -> None:
+    with pytest.raises(DataError, match="no place for a model"):
+        address(read_manifest().model("whisper-tiny-en"), place)
+
+
+def test_a_model_of_a_package_has_no_address_of_its_own() -> None:
+    with pytest.raises(DataError, match="--from"):
+        address(read_manifest().model("whisper-tiny-en"))
 
 
 def test_the_manifest_knows_its_models() -> None:

@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from assistant.adapters.library import Library
+from assistant.adapters.library import Library, read_manifest
 from assistant.adapters.recogniser_vosk import VoskModel, VoskRecogniser
 from assistant.adapters.sound_file import read_sound
 from assistant.core.errors import DeviceError
@@ -47,7 +47,7 @@ engine.runAndWait()
 
 @pytest.fixture(scope="module")
 def recogniser() -> Iterator[VoskRecogniser]:
-    vosk = VoskRecogniser(Path(model.__file__).parent / "model", {})
+    vosk = VoskRecogniser(Path(model.__file__).parent / "model", {}, {})  # no model of the manifest
     vosk.warm_up()
     yield vosk
     vosk.close()
@@ -95,12 +95,12 @@ def test_an_empty_utterance_and_no_phrases_are_no_error(recogniser: VoskRecognis
 
 def test_a_folder_without_a_model_is_refused(tmp_path: Path) -> None:
     with pytest.raises(DeviceError, match="holds no Vosk model"):
-        VoskModel(tmp_path, {})
+        VoskModel(tmp_path, {}, {})
 
 
 @pytest.fixture(scope="module")
 def english(vosk_english: Path, library: Library) -> VoskModel:
-    return VoskModel(vosk_english, library.rules())
+    return VoskModel(vosk_english, library.rules(), read_manifest().digests("vosk-small-en-us"))
 
 
 def test_it_tells_english_phrases_apart(english: VoskModel) -> None:
