@@ -218,13 +218,13 @@ def let_calls_end(desk: Desk) -> Iterator[Turn]:
 
 def opening(desk: Desk, recorded: tuple[e.Recorded, ...]) -> Turn:
     """Return the first turn of a job that was just written to the journal; it is not yet spoken."""
-    reply = answer(desk.state, [row.event for row in recorded], desk.state)
+    reply = _warned(desk, answer(desk.state, [row.event for row in recorded], desk.state))
     return Turn(None, recorded, desk.state, reply)
 
 
 def _take(desk: Desk, events: Sequence[e.Event], understanding: Understanding | None) -> Turn:
     before, at = desk.state, desk.clock.now()
-    recorded = desk.journal.append(desk.job, events, at)  # on disk before anything is said
+    recorded = desk.journal.append(desk.job, events, at)  # on disk, or known not to be, before anything is said
     for event in events:
         desk.state = evolve(desk.state, event, at)
     _call_for_help(desk, events)
@@ -245,13 +245,14 @@ def _call_for_help(desk: Desk, events: Sequence[e.Event]) -> None:
 
 
 def _warned(desk: Desk, reply: Reply) -> Reply:
-    """Return a reply with what has to be said of ears and mouth before it."""
+    """Return a reply with what has to be said of ears, mouth and journal before it."""
     desk.mouth.catch_up()
-    news = [*desk.mouth.news(), *desk.ears.warnings]
+    news = [*desk.mouth.news(), *desk.ears.warnings, *desk.journal.warnings]
     if not news:
         return reply
     say = " ".join([*news, reply.say]).strip()
     desk.ears.warnings.clear()
+    desk.journal.warnings.clear()
     tone = Tone.WARN if reply.tone is Tone.PLAIN else reply.tone
     return replace(reply, say=say, show=say, tone=Tone.ALARM if desk.mouth.missed_alarm else tone)
 

@@ -53,10 +53,13 @@ from assistant.core.settings import Settings
 from assistant.core.showing import report_lines
 from assistant.ears import Ears
 from assistant.jobs import Job, Note, nobody, told, unfinished
+from assistant.keeping import Keeping
 from assistant.kept_source import KeptSource
 from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.turn import Desk
 
+JOURNAL = "journal.sqlite"
+"""Name of the journal in a data folder."""
 ME = "me"
 """The user whose thresholds are kept, and used, where no name is given."""
 CHECK_IN_AFTER = timedelta(minutes=Settings().check_in_minutes)
@@ -77,9 +80,14 @@ def library(data: Path) -> Library:
     return Library(data_folder("procedures"), data / "procedures")
 
 
-def journal(data: Path) -> SqliteJournal:
+def journal(data: Path, *, only_read: bool = False) -> SqliteJournal:
     """Open the journal in a data folder."""
-    return SqliteJournal(data / "journal.sqlite")
+    return SqliteJournal(data / JOURNAL, only_read=only_read)
+
+
+def keeping(data: Path, note: Note) -> Keeping:
+    """Open the journal in a data folder for a job that has to go on also where it can't be written."""
+    return Keeping(str(data / JOURNAL), lambda: journal(data), note)
 
 
 def phrasebook(rules: Rules, data: Path | None = None, user: str | None = None) -> Phrasebook:

@@ -19,7 +19,7 @@ from assistant.core.hearing.numbers import digit_by_digit, twins_of
 from assistant.core.possible import name_of, possible
 from assistant.core.procedure import Step
 from assistant.core.question import OF_STEP, Question, Waiting, denies_the_bad, question
-from assistant.core.saying import say_duration
+from assistant.core.saying import say_duration, say_integer
 from assistant.core.state import State
 from assistant.core.summary import finish
 from assistant.core.topics import answer_topic, tools
@@ -353,6 +353,21 @@ def _parked(before: State, event: e.Parked, after: State) -> str:
     running = [one for one in after.procedure.conditions if one.hazard and one.gated and one.id in after.possible]
     said += [f"{one.name}, as far as I know. {one.end[0].do} Leave the parking brake on." for one in running if one.end]
     return " ".join([*said, "To go on, say: carry on with the job."])
+
+
+def _resumed(before: State, event: e.Resumed, after: State) -> str:
+    return f"{lost(before.lost)} Carrying on with {after.procedure.title.lower()}.".strip()
+
+
+def lost(tail: e.TailLost | None) -> str:
+    """Return what was lost of the record of a job, and what that means; empty where nothing was."""
+    if tail is None:
+        return ""
+    much = say_integer(tail.facts) if tail.facts else "some"
+    return (
+        f"My record of this job is damaged. Of its end I lost {much} {'fact' if tail.facts == 1 else 'facts'}. "
+        "I am not sure of the car any more. Before each step, look whether it is done already."
+    )
 
 
 def _denied(before: State, event: e.Denied, after: State) -> str:
