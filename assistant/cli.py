@@ -96,14 +96,7 @@ def _run(options: argparse.Namespace) -> int:
     care = alarm.care(
         data, options.alarm, off=options.no_alarm, typed=options.typed, recorded=options.sound is not None
     )
-    note = once(_note)
-    store = wiring.keeping(data, note)
-    clock = _clock(options)
-    try:
-        desk, first = _desk(options, data, store, clock, note)
-    except BaseException:
-        store.close()
-        raise
+    desk, first = _begun(options, data)
     show = _shower(options, desk)
     _give_voice(options, desk)
     desk.call = call
@@ -130,6 +123,21 @@ def _say_goodbye(desk: Desk) -> None:
     if desk.mouth.player and may_be_under(desk.state):
         with suppress(AssistantError):
             desk.mouth.say(Reply(GOODBYE, GOODBYE, Tone.WARN), last=True)
+
+
+def _begun(options: argparse.Namespace, data: Path) -> tuple[Desk, Turn]:
+    """Return a desk with the wanted job on it, and its first turn; what keeps it from beginning is said aloud."""
+    note = once(_note)
+    store = wiring.keeping(data, note)
+    try:
+        return _desk(options, data, store, _clock(options), note)
+    except DeviceError as error:
+        store.close()
+        _say_aloud(options, error)
+        raise
+    except BaseException:
+        store.close()
+        raise
 
 
 def _clock(options: argparse.Namespace) -> Clock:
@@ -209,11 +217,15 @@ def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
         if not options.sound:
             desk.ears.waited_for = True
             desk.ears.watch()
+    _let_speak(options, desk.mouth)
+
+
+def _let_speak(options: argparse.Namespace, mouth: Mouth) -> None:
+    """Give a mouth a voice, if one is asked for and there is one."""
     if options.silent or (options.typed and not options.speech_file):
         return
     if options.sound and not options.speech_file and not options.loudspeaker:
         return
-    mouth = desk.mouth
     mouth.headset = options.headset
     mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
     mouth.speech, mouth.others = wiring.speech(), wiring.other_voices()
@@ -221,6 +233,18 @@ def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
         mouth.open_player = lambda: wiring.open_loudspeaker(options.loudspeaker)
         if not mouth.player:
             mouth.find_player()
+
+
+def _say_aloud(options: argparse.Namespace, error: DeviceError) -> None:
+    """Say what keeps a job from beginning: who can't see the screen would wait for a voice."""
+    mouth = Mouth()
+    _let_speak(options, mouth)
+    try:
+        mouth.say(Reply(error.say, error.say, Tone.WARN), last=True)
+    except DeviceError as fault:
+        _note(f"note: {fault}")
+    finally:
+        mouth.close()
 
 
 def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
@@ -263,7 +287,8 @@ def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
     """Write the report of a finished job, or say how to go on with an unfinished one."""
     now = desk.clock.now()
     if not desk.state.finished_at:
-        _note(f"Not finished: {left(desk.state, now)}. It is kept. Go on with: assistant run --resume")
+        kept = "" if desk.journal.behind else " It is kept."
+        _note(f"Not finished: {left(desk.state, now)}.{kept} Go on with: assistant run --resume")
         return 0
     report, calendar = wiring.write_report(desk, data), wiring.write_reminder(desk, data)
     if not options.json:

@@ -30,7 +30,7 @@ class Keeping:
         self._opened = opened
         self._note = note
         self._store: Journal | None = None
-        self._behind = False
+        self.behind = False
         self._facts: dict[str, list[Recorded]] = {}
         """All facts of the jobs that this run holds, written or not."""
         self._written: dict[str, int] = {}
@@ -99,7 +99,7 @@ class Keeping:
 
     def close(self) -> None:
         """Write what is still to be written, let the journal go, and tell what is lost; may be called twice."""
-        if self._behind and self._facts:
+        if self.behind and self._facts:
             self._catch_up()
         missing = sum(len(facts) - self._written[job] for job, facts in self._facts.items())
         if missing:
@@ -147,8 +147,8 @@ class Keeping:
         except DeviceError as error:
             self._failed(error)
             return
-        if self._behind:
-            self._behind = False
+        if self.behind:
+            self.behind = False
             self.warnings.append(AGAIN)
 
     def _write(self, store: Journal, job: str, facts: list[Recorded]) -> None:
@@ -162,8 +162,8 @@ class Keeping:
     def _failed(self, error: DeviceError) -> None:
         """Trust the journal no more, and say so, once until it can be written again."""
         self._let_go()
-        if not self._behind:
-            self._behind = True
+        if not self.behind:
+            self.behind = True
             self.warnings.append(CANNOT)
             self._note(f"note: {error}")
 

@@ -205,6 +205,8 @@ class Journal(Protocol):
     """The path or name to show a person."""
     warnings: list[str]
     """What has to be said aloud of it; who says it takes it away."""
+    behind: bool
+    """Whether facts wait in memory to be written."""
 
     def hold(self, job: str) -> None:
         """Let nobody else write a job until the journal is closed; DeviceError where somebody else does.

@@ -5,8 +5,10 @@ from __future__ import annotations
 import json
 import os
 import signal
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import numpy as np
@@ -246,3 +248,14 @@ def test_a_whole_job_goes_on_without_a_place_to_write_and_says_what_is_lost(tmp_
     assert replies[-1]["waiting_for"] == "finished"
     assert "they are lost" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_a_journal_that_can_not_be_read_is_said_aloud_too(tmp_path: Path) -> None:
+    run("run", *CAR, "--typed", "--data", str(tmp_path), typed="")
+    speech = tmp_path / "speech.wav"
+    with closing(sqlite3.connect(tmp_path / "journal.sqlite", isolation_level=None)) as other:
+        other.execute("begin exclusive")
+        done = run("run", "--resume", "--typed", "--speech-file", str(speech), "--data", str(tmp_path), typed="")
+    assert done.returncode == 1
+    assert "close other programs that use it" in done.stderr
+    assert soundfile.info(speech).duration > 1

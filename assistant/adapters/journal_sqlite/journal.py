@@ -36,6 +36,7 @@ class SqliteJournal:
         """
         self.where = str(path)
         self.warnings: list[str] = []
+        self.behind = False
         self._path = path
         self._ends: dict[str, Head] = {}
         """Where each job ended when this journal wrote it, or took it up, last."""

@@ -59,7 +59,7 @@ def _rows(job: str, facts: list[tuple[str, int, str, str, str]]) -> list[Row]:
 def _placed(jobs: list[list[Row]]) -> dict[tuple[str, int], Row]:
     """Return all facts by job and number, each with its place among all."""
     timed: list[tuple[int, Row]] = []
-    for rows in sorted(jobs, key=lambda rows: rows[0].at):
+    for rows in jobs:
         latest = rows[0].at
         for row in rows:
             latest = max(latest, row.at)
