@@ -6,6 +6,7 @@ database at all is left as it is.
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
 from collections.abc import Callable
@@ -109,5 +110,7 @@ def copy_aside(path: Path, why: str) -> Path:
         number += 1
     beginning = copy.with_suffix(".part")
     shutil.copyfile(path, beginning)
+    with beginning.open("rb+") as file:
+        os.fsync(file.fileno())  # it may be all that is left of what is about to be replaced
     beginning.replace(copy)
     return copy
