@@ -164,13 +164,14 @@ def test_a_damaged_byte_is_found_and_the_rest_is_kept(path: Path, content: bytes
     assert any(believed(path).values())
 
 
+@pytest.mark.parametrize("bit", [0x01, 0x80])
 @pytest.mark.parametrize("word", [b"kind text", b"heads", b"seal blob", b"create table facts"])
 def test_a_damaged_name_of_a_table_or_a_column_is_found_and_nothing_is_lost(
-    path: Path, content: bytes, word: bytes
+    path: Path, content: bytes, word: bytes, bit: int
 ) -> None:
     """SQLite finds no fault in it: the pages are as they should be."""
     place = content[:4096].lower().rindex(word)
-    path.write_bytes(content[:place] + bytes([content[place] ^ 1]) + content[place + 1 :])
+    path.write_bytes(content[:place] + bytes([content[place] ^ bit]) + content[place + 1 :])
     assert set(believed(path).values()) == {40}
 
 

@@ -68,7 +68,7 @@ def _look(path: Path, alone: Alone) -> None:
             fault = base.execute("pragma quick_check(1)").fetchone()[0]
             if fault == "ok" and version == tables.VERSION and not tables.are_there(base):
                 fault = "its tables are not those of a journal"
-        except sqlite3.DatabaseError as error:
+        except (sqlite3.DatabaseError, UnicodeError) as error:  # its complaint may quote what is no text
             if isinstance(error, sqlite3.OperationalError):  # locked, full, unreadable: no fault of what is in it
                 raise
             fault, mark, version, names = str(error), tables.MARK, tables.VERSION, {"facts"}
