@@ -165,7 +165,7 @@ def test_a_damaged_byte_is_found_and_the_rest_is_kept(path: Path, content: bytes
 
 
 @pytest.mark.parametrize("bit", [0x01, 0x80])
-@pytest.mark.parametrize("word", [b"kind text", b"heads", b"seal blob", b"create table facts"])
+@pytest.mark.parametrize("word", [b"kind text", b"heads", b"seal blob", b"create table facts", b"table facts"])
 def test_a_damaged_name_of_a_table_or_a_column_is_found_and_nothing_is_lost(
     path: Path, content: bytes, word: bytes, bit: int
 ) -> None:
