@@ -272,7 +272,7 @@ def _resumed(before: State, event: e.Resumed, after: State) -> str:
         if timer in before.timers and wait and now:
             left = say_duration((timer.due - now).total_seconds())
             carries_on += f" Time left for {wait.about}: {left}."
-    return carries_on
+    return f"{lost(before.lost)} {carries_on}".strip()
 
 
 def _told(before: State, event: e.ValueTold, after: State) -> str:
@@ -353,10 +353,6 @@ def _parked(before: State, event: e.Parked, after: State) -> str:
     running = [one for one in after.procedure.conditions if one.hazard and one.gated and one.id in after.possible]
     said += [f"{one.name}, as far as I know. {one.end[0].do} Leave the parking brake on." for one in running if one.end]
     return " ".join([*said, "To go on, say: carry on with the job."])
-
-
-def _resumed(before: State, event: e.Resumed, after: State) -> str:
-    return f"{lost(before.lost)} Carrying on with {after.procedure.title.lower()}.".strip()
 
 
 def lost(tail: e.TailLost | None) -> str:
