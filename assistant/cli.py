@@ -128,7 +128,8 @@ def _say_goodbye(desk: Desk) -> None:
     """Tell who may be under the car that nobody listens any more."""
     if desk.mouth.player and may_be_under(desk.state):
         with suppress(AssistantError):
-            desk.mouth.say(Reply(GOODBYE, GOODBYE, Tone.WARN), last=True)
+            said = GOODBYE.replace(" Nothing is lost.", "") if desk.journal.behind else GOODBYE
+            desk.mouth.say(Reply(said, said, Tone.WARN), last=True)
 
 
 def _begun(options: argparse.Namespace, data: Path) -> tuple[Desk, Turn]:

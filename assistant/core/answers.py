@@ -266,13 +266,13 @@ def _time_begins(before: State, event: e.TimerStarted, after: State) -> str:
 
 
 def _resumed(before: State, event: e.Resumed, after: State) -> str:
-    carries_on = f"{lost(before.lost)} Carrying on with {after.procedure.title.lower()}.".strip()
+    carries_on = f"Carrying on with {after.procedure.title.lower()}."
     for timer in after.timers:
         wait, now = after.procedure.step(timer.name).wait, after.heard_at
         if timer in before.timers and wait and now:
             left = say_duration((timer.due - now).total_seconds())
             carries_on += f" Time left for {wait.about}: {left}."
-    return carries_on
+    return f"{lost(before.lost)} {carries_on}".strip()
 
 
 def _told(before: State, event: e.ValueTold, after: State) -> str:
