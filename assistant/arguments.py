@@ -44,7 +44,8 @@ def _add_run(commands: Commands) -> None:
     parser = commands.add_parser("run", help="do a job; without one, go on with the unfinished one")
     parser.add_argument("job", nargs="?", metavar="JOB", help="for instance oil-and-filter")
     parser.add_argument("--vehicle", metavar="VEHICLE", help="id of a vehicle, or the path of its file")
-    parser.add_argument("--resume", action="store_true", help="take up the unfinished job without asking")
+    parser.add_argument("--resume", nargs="?", const=True, default=False, metavar="NAME",
+                        help="take up the unfinished job, or the one of that name, without asking")  # fmt: skip
     how = parser.add_mutually_exclusive_group()
     how.add_argument("--typed", action="store_true", help="read one utterance a line from standard input")
     how.add_argument("--sound", type=Path, nargs="+", metavar="FILE", help="hear sound files instead of the microphone")
@@ -197,6 +198,8 @@ def _add_list(commands: Commands) -> None:
 def _add_journal(commands: Commands) -> None:
     parser = commands.add_parser("journal", help="list all jobs, or show the facts of one")
     parser.add_argument("job", nargs="?", metavar="NAME", help="the name of a job, as the list shows it")
+    parser.add_argument("--job", dest="named", metavar="NAME", help="the same")
+    parser.add_argument("--follow", action="store_true", help="show facts as they come; writes nothing")
     parser.add_argument("--json", action="store_true", help="one JSON object a line")
     _add_data(parser)
     parser.set_defaults(command="journal")

@@ -5,28 +5,32 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from assistant import alarm, demo, hear, told, tune, wiring
 from assistant.arguments import parser
 from assistant.core.compute.showing_answers import answer_lines, answer_record, listing, listing_record, page
 from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
-from assistant.core.errors import AssistantError, DataError
+from assistant.core.errors import AssistantError, DataError, DeviceError
 from assistant.core.events import describe
 from assistant.core.hearing.attention import call_phrase
 from assistant.core.hearing.tuning import SENTENCES
 from assistant.core.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.simulated_time import seconds_of
 from assistant.core.types import Hypothesis, Intent
-from assistant.jobs import once, rows_of
+from assistant.jobs import Note, follow, once, rows_of, take_up
 from assistant.mouth import Mouth
 from assistant.ports import Clock, Journal
 from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
 
 USAGE, FAILED, STOPPED = 2, 1, 130
 """Exit codes: words of the command are wrong; something failed; stopped by the person."""
+LOOK_AGAIN = 0.5
+"""After how long a journal that is followed is looked at again [second]."""
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -76,9 +80,13 @@ def _run(options: argparse.Namespace) -> int:
     care = alarm.care(
         data, options.alarm, off=options.no_alarm, typed=options.typed, recorded=options.sound is not None
     )
-    store = wiring.journal(data)
+    store = wiring.keeping(data, _note)
     clock = _clock(options)
-    desk, first = _desk(options, data, store, clock)
+    try:
+        desk, first = _desk(options, data, store, clock)
+    except BaseException:
+        store.close()
+        raise
     show = _shower(options, desk)
     _give_voice(options, desk)
     desk.call = call
@@ -111,20 +119,28 @@ def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock)
         if not options.vehicle:
             known = ", ".join(vehicle.id for vehicle in shelf.vehicles())
             raise DataError(f"say which vehicle, with --vehicle ID. There are: {known}.")
-        if other := wiring.unfinished(store, note):
-            _note(f"note: another job is unfinished: {left(other.state, clock.now())}")
+        with suppress(DeviceError):  # what stands in its way is told when the job is written
+            if other := wiring.unfinished(store, note):
+                _note(f"note: another job is unfinished: {left(other.state, clock.now())}")
         job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock, note)
         desk = wiring.desk(job, store, clock, shelf)
         return desk, opening(desk, rows)
-    found = wiring.unfinished(store, note)
-    if not found:
-        jobs = ", ".join(job.id for job in shelf.jobs())
-        raise DataError(f"there is no unfinished job. Begin one: assistant run JOB --vehicle VEHICLE. Jobs: {jobs}.")
+    name = options.resume if isinstance(options.resume, str) else _unfinished(store, data, note)
+    found = take_up(store, name, clock, _note)
     desk = wiring.desk(found, store, clock, shelf)
     if options.resume:
         return desk, meant(desk, Intent("go-on"))
     _note(f"unfinished: {left(found.state, desk.clock.now())}")
     return desk, meant(desk, Intent("park"))
+
+
+def _unfinished(store: Journal, data: Path, note: Note) -> str:
+    """Return the name of the job to take up."""
+    found = wiring.unfinished(store, note)
+    if not found:
+        jobs = ", ".join(job.id for job in wiring.library(data).jobs())
+        raise DataError(f"there is no unfinished job. Begin one: assistant run JOB --vehicle VEHICLE. Jobs: {jobs}.")
+    return found.name
 
 
 def _shower(options: argparse.Namespace, desk: Desk) -> Callable[[Turn], None]:
@@ -318,23 +334,38 @@ def _show_items(options: argparse.Namespace, items: Sequence[object]) -> int:
 
 
 def _journal(options: argparse.Namespace) -> int:
-    store = wiring.journal(_data(options))
-    if not options.job:
-        for name in store.jobs():
-            if count := len(rows_of(store, name, _note)):
-                print(json.dumps({"id": name, "facts": count}) if options.json else f"{name}: {count} facts")
-        return 0
-    rows = store.read(options.job)
-    if not rows:
-        raise DataError(f"there is no job {options.job!r} in {store.where}. List them with: assistant journal")
-    for row in rows:
-        fact = {"number": row.number, "at": row.at.isoformat(), "fact": describe(row.event)}
-        print(
-            json.dumps(fact, ensure_ascii=False)
-            if options.json
-            else f"{row.number} {row.at.isoformat()} {fact['fact']}"
-        )
-    return 0
+    store, name = wiring.journal(_data(options), only_read=options.follow), options.job or options.named
+    if options.follow and not name:
+        raise DataError("say which job to follow, with --job NAME. List them with: assistant journal")
+    return _show_facts(options, store, name) if name else _show_jobs(options, store)
+
+
+def _show_jobs(options: argparse.Namespace, store: Journal) -> int:
+    code = 0
+    for name in store.jobs():
+        if count := len(rows_of(store, name, _note)):
+            print(json.dumps({"id": name, "facts": count}) if options.json else f"{name}: {count} facts")
+        code |= _note_damage(store, name)
+    return code
+
+
+def _note_damage(store: Journal, name: str) -> int:
+    """Say what can't be believed of a job, and return the exit code."""
+    damage = store.damage(name)
+    if damage:
+        _note(f"damaged: {damage}")
+    return FAILED if damage else 0
+
+
+def _show_facts(options: argparse.Namespace, store: Journal, name: str) -> int:
+    rows = store.read(name)
+    if not rows and not store.damage(name):
+        raise DataError(f"there is no job {name!r} in {store.where}. List them with: assistant journal")
+    for row in follow(store, name, lambda: time.sleep(LOOK_AGAIN)) if options.follow else rows:
+        at = row.at.isoformat()
+        fact = {"number": row.number, "at": at, "fact": describe(row.event)}
+        _show(json.dumps(fact, ensure_ascii=False) if options.json else f"{row.number} {at} {fact['fact']}")
+    return _note_damage(store, name)
 
 
 def _models(options: argparse.Namespace) -> int:

@@ -1,21 +1,22 @@
-"""The jobs in a journal: begins one, finds the unfinished one, collects what was told in all. Prints nothing.
+"""The jobs in a journal: begins one, takes one up, follows one, collects what was told in all. Prints nothing.
 
 A job that another version of the program wrote may not be readable. It is left out, and that is said: nothing else
-may fail because of it.
+may fail because of it. A job whose record is damaged goes on from what can be believed of it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.core import events as e
+from assistant.core.chain import Damage
 from assistant.core.compute.calculation import Row
 from assistant.core.engine import open_job
-from assistant.core.errors import Bug, DataError
+from assistant.core.errors import Bug, Busy, DataError, DeviceError
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.readings import check_vehicle
-from assistant.core.state import State, fold
+from assistant.core.state import State, evolve, fold
 from assistant.core.told import KINDS, Told, told_in
 from assistant.ports import Clock, Journal
 
@@ -64,12 +65,64 @@ def _left_out(name: str, note: Note) -> None:
 
 
 def read_job(store: Journal, name: str, note: Note = nobody) -> Job | None:
-    """Return a job with its state; None where it can't be read, which is noted."""
+    """Return a job with its state, as far as it can be believed; None where it can't be read, which is noted."""
     try:
-        return Job(name, fold(store.read(name)))
+        state, _ = _as_far(store.read(name))
     except _UNREADABLE:
         _left_out(name, note)
         return None
+    return Job(name, state)
+
+
+def _as_far(rows: Sequence[e.Recorded]) -> tuple[State, int]:
+    """Return the state that facts tell, and how many do: one that does not follow from those before it ends that."""
+    state = fold(rows[:1])
+    for kept, row in enumerate(rows[1:], 1):
+        try:
+            state = evolve(state, row.event, row.at)
+        except _UNREADABLE:
+            return state, kept
+    return state, len(rows)
+
+
+def take_up(store: Journal, name: str, clock: Clock, note: Note = nobody) -> Job:
+    """Hold a job for writing, and return it; Busy where another run has it open.
+
+    Where its end can't be believed, that is kept aside and noted, and `TailLost` goes on from the rest. DataError where
+    nothing of it can be believed.
+    """
+    store.hold(name)
+    try:
+        rows, damage = store.read(name), store.damage(name)
+        state, kept = _as_far(rows)
+    except _UNREADABLE as error:
+        damage = store.damage(name)
+        raise DataError(f"the job {name} can't be taken up: {damage or error}. Begin it anew") from error
+    if kept < len(rows):
+        damage = Damage(name, kept + 1, "it does not follow from those before it", len(rows) - kept)
+    if damage:
+        note(f"note: {damage}. What follows is kept aside in {store.where}; the job goes on from before it")
+        at, lost = clock.now(), e.TailLost(damage.lost, damage.why)
+        store.set_aside(name, kept, (lost,), at)
+        state = evolve(state, lost, at)
+    return Job(name, state)
+
+
+def follow(store: Journal, name: str, wait: Callable[[], None], note: Note = nobody) -> Iterator[e.Recorded]:
+    """Yield the facts of a job, those that are there and each that comes, until it is finished or can't be believed."""
+    seen = 0
+    while True:
+        try:
+            rows, damage = store.read(name), store.damage(name)
+        except DeviceError:  # somebody writes just now
+            rows, damage = (), None
+        yield from rows[seen:]
+        seen = max(seen, len(rows))
+        if damage:
+            note(f"note: {damage}")
+        if damage or any(isinstance(row.event, e.JobFinished) for row in rows):
+            return
+        wait()
 
 
 def unfinished(store: Journal, note: Note = nobody) -> Job | None:
@@ -119,19 +172,40 @@ def new_job(
     DataError where a value, of the file or told, can't be right.
     """
     at = clock.now()
-    name = f"{at:%Y-%m-%dT%H-%M-%S}-{procedure.id}"
-    taken = store.jobs()
-    while name in taken:
-        name += "-again"
     check_vehicle(procedure, vehicle, tables)
     known = {
         value: spec
-        for value, spec in told(store, vehicle.id, note).items()
+        for value, spec in _told_before(store, vehicle.id, note).items()
         if value in procedure.values and value not in vehicle.values
     }
     _check_told(procedure, vehicle, known, tables)
+    name = _free_name(store, f"{at:%Y-%m-%dT%H-%M-%S}-{procedure.id}")
     rows = store.append(name, open_job(procedure, vehicle, at, told=known), at)
     return Job(name, fold(rows)), rows
+
+
+def _told_before(store: Journal, vehicle: str, note: Note) -> dict[str, Spec]:
+    """Return what was told in earlier jobs; nothing where the journal can't be read: it is asked for again."""
+    try:
+        return told(store, vehicle, note)
+    except DeviceError as error:
+        note(f"note: {error}")
+        return {}
+
+
+def _free_name(store: Journal, name: str) -> str:
+    """Return a name that no job has, held for writing: another run may begin one in the same second."""
+    while not _held_new(store, name):
+        name += "-again"
+    return name
+
+
+def _held_new(store: Journal, name: str) -> bool:
+    try:
+        store.hold(name)
+    except Busy:
+        return False
+    return not (store.read(name) or store.damage(name))
 
 
 def _check_told(

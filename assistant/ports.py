@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from assistant.core.chain import Damage
     from assistant.core.events import Event, Recorded
 
 
@@ -179,13 +180,30 @@ class Journal(Protocol):
 
     where: str
     """The path or name to show a person."""
+    warnings: list[str]
+    """What has to be said aloud of it; who says it takes it away."""
+
+    def hold(self, job: str) -> None:
+        """Let nobody else write a job until the journal is closed; DeviceError where somebody else does.
+
+        Whoever goes on with a job holds it first, and reads it then. An append holds its job by itself.
+        """
+        ...
 
     def append(self, job: str, events: Sequence[Event], at: datetime) -> tuple[Recorded, ...]:
         """Write all of the events or none, and return only once they are safely on disk."""
         ...
 
+    def damage(self, job: str) -> Damage | None:
+        """Return from where on a job can't be believed, and why; None where all of it can be."""
+        ...
+
+    def set_aside(self, job: str, kept: int, events: Sequence[Event], at: datetime) -> tuple[Recorded, ...]:
+        """Keep the facts of a job after so many aside, and go on from there with these events: all of it or nothing."""
+        ...
+
     def read(self, job: str, *kinds: type[Event]) -> tuple[Recorded, ...]:
-        """Return the events of one job in order, only those of some kinds where any are named.
+        """Return what can be believed of one job in order, only the events of some kinds where any are named.
 
         Empty where there is no such job; DataError for an event that can't be read, of those that are asked for.
         """

@@ -177,13 +177,13 @@ def let_calls_end(desk: Desk) -> Iterator[Turn]:
 
 def opening(desk: Desk, recorded: tuple[e.Recorded, ...]) -> Turn:
     """Return the first turn of a job that was just written to the journal; it is not yet spoken."""
-    reply = answer(desk.state, [row.event for row in recorded], desk.state)
+    reply = _warned(desk, answer(desk.state, [row.event for row in recorded], desk.state))
     return Turn(None, recorded, desk.state, reply)
 
 
 def _take(desk: Desk, events: Sequence[e.Event], understanding: Understanding | None) -> Turn:
     before, at = desk.state, desk.clock.now()
-    recorded = desk.journal.append(desk.job, events, at)  # on disk before anything is said
+    recorded = desk.journal.append(desk.job, events, at)  # on disk, or known not to be, before anything is said
     for event in events:
         desk.state = evolve(desk.state, event, at)
     _call_for_help(desk, events)
@@ -204,11 +204,13 @@ def _call_for_help(desk: Desk, events: Sequence[e.Event]) -> None:
 
 
 def _warned(desk: Desk, reply: Reply) -> Reply:
-    """Return a reply with what has to be said of the ears before it."""
-    if not desk.ears.warnings:
+    """Return a reply with what has to be said of the ears and the journal before it."""
+    warnings = (*desk.ears.warnings, *desk.journal.warnings)
+    if not warnings:
         return reply
-    say = " ".join([*desk.ears.warnings, reply.say]).strip()
+    say = " ".join([*warnings, reply.say]).strip()
     desk.ears.warnings.clear()
+    desk.journal.warnings.clear()
     return replace(reply, say=say, show=say, tone=Tone.WARN if reply.tone is Tone.PLAIN else reply.tone)
 
 

@@ -50,9 +50,12 @@ from assistant.core.settings import Settings
 from assistant.core.showing import report_lines
 from assistant.ears import Ears
 from assistant.jobs import Job, Note, nobody, told, unfinished
+from assistant.keeping import Keeping
 from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.turn import Desk
 
+JOURNAL = "journal.sqlite"
+"""Name of the journal in a data folder."""
 ME = "me"
 """The user whose thresholds are kept, and used, where no name is given."""
 CHECK_IN_AFTER = timedelta(minutes=Settings().check_in_minutes)
@@ -71,9 +74,14 @@ def library(data: Path) -> Library:
     return Library(data_folder("procedures"), data / "procedures")
 
 
-def journal(data: Path) -> SqliteJournal:
+def journal(data: Path, *, only_read: bool = False) -> SqliteJournal:
     """Open the journal in a data folder."""
-    return SqliteJournal(data / "journal.sqlite")
+    return SqliteJournal(data / JOURNAL, only_read=only_read)
+
+
+def keeping(data: Path, note: Note) -> Keeping:
+    """Open the journal in a data folder for a job that has to go on also where it can't be written."""
+    return Keeping(str(data / JOURNAL), lambda: journal(data), note)
 
 
 def phrasebook(rules: Rules, data: Path | None = None, user: str | None = None) -> Phrasebook:
@@ -233,7 +241,10 @@ def write_report(desk: Desk, folder: Path) -> Path:
     """Write the report of a job as plain text, and return where it is."""
     report = folder / f"{desk.job}.txt"
     lines = report_lines(desk.journal.read(desk.job), desk.state, desk.clock.now())
-    report.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    try:
+        report.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    except OSError as error:
+        raise DeviceError(f"the report can't be written: {error}. The journal holds all that it says") from error
     return report
 
 

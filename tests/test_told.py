@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 import subprocess
 import sys
+from contextlib import closing
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ from typing import Any
 import pytest
 
 from assistant import wiring
-from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.adapters.journal_sqlite import SqliteJournal, tables
 from assistant.core import events as e
 from assistant.core.procedure import Spec
 from assistant.core.units import amount
@@ -209,12 +210,12 @@ def test_it_travels_beside_the_vehicle_not_in_it(data: Path) -> None:
 
 def spoil(data: Path, kind: str = "JobOpened") -> str:
     """Make the first fact of a kind one that today's program can't read, as in a journal of another version."""
-    base = sqlite3.connect(data / "journal.sqlite")
-    [(name,)] = base.execute("select job from facts where kind = ? order by at limit 1", (kind,)).fetchall()
-    base.execute("update facts set body = '{\"procedure\":{}}' where job = ? and kind = ?", (name, kind))
-    base.commit()
-    base.close()
-    return str(name)
+    with closing(tables.connect(data / "journal.sqlite")) as base:
+        name = next(job for job in tables.jobs_in(base) if any(row.kind == kind for row in tables.rows_of(base, job)))
+        rows = tables.rows_of(base, name)
+        base.execute("delete from facts where job = ?", (name,))
+        tables.put(base, [replace(row, body='{"procedure":{}}') if row.kind == kind else row for row in rows])
+    return name
 
 
 def test_a_job_that_can_not_be_read_stops_nothing_and_is_named_once(data: Path) -> None:

@@ -18,6 +18,7 @@ from assistant.core.hearing.numbers import digit_by_digit, twins_of
 from assistant.core.possible import name_of, possible
 from assistant.core.procedure import Step
 from assistant.core.question import OF_STEP, Question, Waiting, denies_the_bad, question
+from assistant.core.saying import say_integer
 from assistant.core.state import State
 from assistant.core.summary import finish
 from assistant.core.topics import answer_topic, tools
@@ -314,6 +315,21 @@ def _parked(before: State, event: e.Parked, after: State) -> str:
     return " ".join([*said, "To go on, say: carry on with the job."])
 
 
+def _resumed(before: State, event: e.Resumed, after: State) -> str:
+    return f"{lost(before.lost)} Carrying on with {after.procedure.title.lower()}.".strip()
+
+
+def lost(tail: e.TailLost | None) -> str:
+    """Return what was lost of the record of a job, and what that means; empty where nothing was."""
+    if tail is None:
+        return ""
+    much = say_integer(tail.facts) if tail.facts else "some"
+    return (
+        f"My record of this job is damaged. Of its end I lost {much} {'fact' if tail.facts == 1 else 'facts'}. "
+        "I am not sure of the car any more. Before each step, look whether it is done already."
+    )
+
+
 def _denied(before: State, event: e.Denied, after: State) -> str:
     """Return what to do where something is not so."""
     asked = question(after)
@@ -381,6 +397,6 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.ListeningPaused: lambda before, event, after: "I stop listening. When you need me, say: listen again.",
     e.ListeningResumed: lambda before, event, after: "I am listening again.",
     e.Parked: _parked,
-    e.Resumed: lambda before, event, after: f"Carrying on with {after.procedure.title.lower()}.",
+    e.Resumed: _resumed,
     e.JobFinished: lambda before, event, after: finish(after),
 }

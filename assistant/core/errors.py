@@ -3,6 +3,7 @@
     AssistantError ─┬─ DataError     a file is wrong: where, why, how to mend
                     ├─ ReadingError  a value cannot be right: what was given, what is allowed
                     ├─ DeviceError   microphone, loudspeaker, model or disk; the job is kept
+                    │  └─ Busy       another run of the program has it open
                     └─ Bug           ours
 
 What was not understood, or is not allowed here, is no error: it is an event with a reply.
@@ -43,6 +44,12 @@ class DeviceError(AssistantError):
     """A device, a model, or the disk failed. The job is kept; the message says how to go on."""
 
     code = "device"
+
+
+class Busy(DeviceError):  # noqa: N818 — the shortest true name
+    """Another run of the program has it open."""
+
+    code = "busy"
 
 
 class Bug(AssistantError):  # noqa: N818 — the shortest true name

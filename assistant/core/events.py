@@ -10,10 +10,11 @@ from dataclasses import dataclass, field, fields
 from datetime import datetime
 from typing import Any, get_args
 
-from pydantic import TypeAdapter
+from pydantic import TypeAdapter, ValidationError
 
 from assistant.core.data import QuantityText
 from assistant.core.errors import DataError
+from assistant.core.older_forms import FORM, lift, without
 from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.units import Level
 
@@ -322,6 +323,18 @@ class Resumed:
 
 
 @dataclass(frozen=True, slots=True)
+class TailLost:
+    """The end of the job's record was damaged or is missing; what is left of it is kept aside, and not believed.
+
+    Anything may have happened meanwhile: nothing of the car and the person is sure any more, and no permission stands.
+    """
+
+    facts: int
+    """How many are lost, as far as that is known; 0 where it is not."""
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class JobFinished:
     """The job ended with nothing left open."""
 
@@ -332,7 +345,7 @@ Event = (
     | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | PartOpened | PartClosed | ConditionChanged
     | Drained | TimerStarted | TimerEnded | Asked | Refused | Denied | NotUnderstood | LeftAlone | CheckedIn
     | HelpCalled | HelpTried | DangerSaid | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed
-    | JobFinished
+    | TailLost | JobFinished
 )  # fmt: skip
 
 KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}
@@ -348,6 +361,8 @@ class Recorded:
     """Running number within the job, from 1."""
     at: datetime
     event: Event
+    place: int = 0
+    """Running number among the facts of all jobs, in the order in which they were written; 0 where not yet known."""
 
 
 _ADAPTERS: dict[str, TypeAdapter[Any]] = {name: TypeAdapter(kind) for name, kind in KINDS.items()}
@@ -360,15 +375,30 @@ def encode(event: Event) -> tuple[str, str]:
     return kind.__name__, json.dumps(body, ensure_ascii=False, separators=(",", ":"))
 
 
-def decode(kind: str, body: str) -> Event:
-    """Return the event of that kind and JSON object; DataError where they do not fit."""
-    if kind not in KINDS:
+def decode(kind: str, body: str, form: int = FORM) -> Event:
+    """Return the event of that kind, JSON object and form; DataError where they do not fit.
+
+    Older forms are lifted, and fields that nobody knows any more are passed over.
+    """
+    if form < FORM:
+        kind, body = lift(kind, body, form)
+    if form > FORM or kind not in KINDS:
         raise DataError(f"the journal holds an event of the unknown kind {kind!r}: use a newer program to read it")
     try:
-        event: Event = _ADAPTERS[kind].validate_json(body)
+        event: Event = _read(_ADAPTERS[kind], body)
     except ValueError as error:
         raise DataError(f"the journal holds a {kind} that cannot be read: {error}") from error
     return event
+
+
+def _read(adapter: TypeAdapter[Any], body: str) -> Any:
+    try:
+        return adapter.validate_json(body)
+    except ValidationError as error:
+        unknown = [one["loc"] for one in error.errors() if one["type"] == "extra_forbidden"]
+        if not unknown:
+            raise
+        return adapter.validate_json(json.dumps(without(json.loads(body), unknown)))
 
 
 def describe(event: Event) -> str:

@@ -73,6 +73,9 @@ def noted(state: State, book: Book, event: e.Event) -> Book:
             return _reopened(book, state, step)
         case e.ConditionChanged(condition, holds, True):
             return _said(book, condition, holds)
+        case e.TailLost():
+            return replace(book, proofs=frozenset(), confirmed=frozenset(), up=frozenset(), maybe_up=UP, running=True,
+                           gear=True, brake=False)  # fmt: skip
         case _:
             return _of_gates(_of_parts(book, event), event)
 

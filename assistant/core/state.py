@@ -93,6 +93,8 @@ class State:
     check_in: int = 0
     calling: bool = False
     """Whether they called for help, and did not yet say that all is well."""
+    lost: e.TailLost | None = None
+    """What the record of the job lost, until the job is taken up again."""
     events: int = 0
     derived: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
     """What was worked out from this state, kept so that it is worked out once. A new state begins without."""
@@ -140,7 +142,7 @@ def fold(recorded: Iterable[e.Recorded]) -> State:
     return reduce(lambda state, item: evolve(state, item.event, item.at), rest, opening(first.event, first.at))
 
 
-_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried)
+_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried, e.TailLost)
 """Facts that do not show that the person is well."""
 
 
@@ -343,7 +345,24 @@ def _parked(state: State, event: e.Parked, at: datetime) -> State:
 
 
 def _resumed(state: State, event: e.Resumed, at: datetime) -> State:
-    return replace(state, parked=False, paused=False, pending=None, out=False)
+    return replace(state, parked=False, paused=False, pending=None, out=False, lost=None)
+
+
+def _tail_lost(state: State, event: e.TailLost, at: datetime) -> State:
+    """Anything may have happened since: no permission stands, nothing of the car is sure, no word can be taken back."""
+    return replace(
+        state,
+        gates=(),
+        evidence={},
+        conditions=frozenset(),
+        unsure=frozenset(one.id for one in state.procedure.conditions),
+        begun=False,
+        pending=None,
+        doubted="",
+        said=(),
+        out=False,
+        lost=event,
+    )
 
 
 def _help_called(state: State, event: e.HelpCalled, at: datetime) -> State:
@@ -390,6 +409,7 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.CameOut: _came_out,
     e.Parked: _parked,
     e.Resumed: _resumed,
+    e.TailLost: _tail_lost,
     e.JobFinished: _job_finished,
 }
 """What each kind of fact changes; the kinds that are not here change nothing but the time of the last word."""

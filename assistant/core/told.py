@@ -1,4 +1,7 @@
-"""What the owner told of their vehicles, worked out from the facts of all jobs: the newest word counts."""
+"""What the owner told of their vehicles, worked out from the facts of all jobs: the word that was written last counts.
+
+An older job may go on after a younger one ended, and clocks are set back: the running number tells, never the time.
+"""
 
 from __future__ import annotations
 
@@ -28,25 +31,10 @@ class Told:
 def told_in(jobs: Iterable[Sequence[e.Recorded]]) -> tuple[Told, ...]:
     """Return what holds of all that was told in some jobs, by vehicle and name; other facts are passed over."""
     known: dict[tuple[str, str], Told] = {}
-    for at, row in _in_order(jobs):
+    for row in sorted((row for rows in jobs for row in rows), key=lambda row: row.place):
         fact = row.event
         if isinstance(fact, e.ValueTold):
-            known[fact.vehicle, fact.name] = Told(fact.vehicle, fact.name, fact.spec, at, row.job)
+            known[fact.vehicle, fact.name] = Told(fact.vehicle, fact.name, fact.spec, row.at, row.job)
         elif isinstance(fact, e.ValueWithdrawn):
             known.pop((fact.vehicle, fact.name), None)
     return tuple(known[key] for key in sorted(known))
-
-
-def _in_order(jobs: Iterable[Sequence[e.Recorded]]) -> list[tuple[datetime, e.Recorded]]:
-    """Return facts in the order in which they came about, each with its time.
-
-    An older job may go on after a younger one ended, so the time tells; within a job its own order does, also where
-    the clock was set back.
-    """
-    timed: list[tuple[datetime, e.Recorded]] = []
-    for rows in jobs:
-        latest = rows[0].at if rows else None
-        for row in rows:
-            latest = max(latest, row.at) if latest else row.at
-            timed.append((latest, row))
-    return sorted(timed, key=lambda item: item[0])

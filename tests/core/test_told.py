@@ -1,4 +1,4 @@
-"""Which of the values that the owner told hold: the newest word, whatever job it was said in."""
+"""Which of the values that the owner told hold: the word written last, whatever job it was said in."""
 
 from __future__ import annotations
 
@@ -15,8 +15,9 @@ pytestmark = pytest.mark.pure
 NINE = datetime(2026, 3, 14, 9, tzinfo=UTC)
 
 
-def row(job: str, number: int, hour: float, event: e.Event) -> e.Recorded:
-    return e.Recorded(job, number, NINE + timedelta(hours=hour), event)
+def row(job: str, number: int, place: int, event: e.Event, hour: float = 0) -> e.Recorded:
+    """A fact with its place among those of all jobs."""
+    return e.Recorded(job, number, NINE + timedelta(hours=hour), event, place)
 
 
 def told(value: str, name: str = "torque", vehicle: str = "car") -> e.ValueTold:
@@ -52,6 +53,6 @@ def test_an_older_job_that_goes_on_later_has_the_newer_word() -> None:
     assert held(old, [row("b", 1, 20, told("60 N·m"))]) == {("car", "torque"): "30"}
 
 
-def test_a_clock_that_was_set_back_changes_no_order_within_a_job() -> None:
-    assert held([row("a", 1, 5, told("90 N·m")), row("a", 2, 1, told("30 N·m"))]) == {("car", "torque"): "30"}
-    assert held([row("a", 1, 5, told("90 N·m")), row("a", 2, 1, GONE)]) == {}
+def test_a_clock_that_was_set_back_changes_no_order() -> None:
+    assert held([row("a", 1, 1, told("90 N·m"), 5), row("a", 2, 2, told("30 N·m"), 1)]) == {("car", "torque"): "30"}
+    assert held([row("a", 1, 1, told("90 N·m"), 5)], [row("b", 1, 2, GONE, 1)]) == {}
