@@ -109,13 +109,14 @@ def put(base: sqlite3.Connection, rows: Iterable[Row], before: bytes = START) ->
     for row in rows:
         head = Head(row.number, seal(row, head.seal))
         place = row.place
-        base.execute("insert into facts values (?, ?, ?, ?, ?, ?, ?, ?, ?)", (*_fields(row), head.seal))
+        base.execute("insert into facts values (?, ?, ?, ?, ?, ?, ?, ?, ?)", (*fields(row), head.seal))
         job = row.job
     base.execute("insert or replace into heads values (?, ?, ?, ?)", (job, head.number, head.seal, place))
     return head
 
 
-def _fields(row: Row) -> tuple[str | int, ...]:
+def fields(row: Row) -> tuple[str | int, ...]:
+    """Return what a row holds beside its checksum, in the order of the columns."""
     return (row.job, row.number, row.place, row.at, row.offset, row.form, row.kind, row.body)
 
 
@@ -123,8 +124,8 @@ def put_aside(base: sqlite3.Connection, rows: Iterable[Row], why: str) -> None:
     """Keep rows that can't be believed, with the reason."""
     since = datetime.now(UTC).isoformat(timespec="seconds")  # noqa: TID251 — when a file was mended is no time of a job
     for row in rows:
-        fields = tuple(stored(field) for field in (*_fields(row), row.seal, why, since))
-        base.execute(f"insert into aside values ({', '.join('?' * len(fields))})", fields)
+        kept = tuple(stored(field) for field in (*fields(row), row.seal, why, since))
+        base.execute(f"insert into aside values ({', '.join('?' * len(kept))})", kept)
 
 
 def instant(at: datetime) -> tuple[int, int]:

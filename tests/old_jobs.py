@@ -1,0 +1,36 @@
+"""Jobs as older versions of the program wrote them: the samples under `core/older_forms/`, on an invented car."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from pathlib import Path
+
+from assistant.adapters.journal_sqlite import tables
+from assistant.core.chain import Row
+from assistant.core.events import Recorded, decode
+
+FOLDER = Path(__file__).parent / "core" / "older_forms"
+SAMPLES = tuple(sorted(file.stem for file in FOLDER.glob("*.jsonl")))
+
+
+def lines(sample: str) -> list[dict[str, str]]:
+    """Return the facts of a sample as they were written."""
+    return [json.loads(line) for line in (FOLDER / f"{sample}.jsonl").read_text(encoding="utf-8").splitlines()]
+
+
+def recorded(sample: str) -> tuple[Recorded, ...]:
+    """Return the facts of a sample as they are read today."""
+    return tuple(
+        Recorded("old", int(line["number"]), datetime.fromisoformat(line["at"]), decode(line["kind"], line["body"], 1))
+        for line in lines(sample)
+    )
+
+
+def rows(sample: str, job: str = "old", place: int = 1) -> list[Row]:
+    """Return the facts of a sample as a lifted journal holds them."""
+    return [
+        Row(job, int(line["number"]), place + index, *tables.instant(datetime.fromisoformat(line["at"])), 1,
+            line["kind"], line["body"])
+        for index, line in enumerate(lines(sample))
+    ]  # fmt: skip
