@@ -80,10 +80,11 @@ def _run(options: argparse.Namespace) -> int:
     care = alarm.care(
         data, options.alarm, off=options.no_alarm, typed=options.typed, recorded=options.sound is not None
     )
-    store = wiring.keeping(data, _note)
+    note = once(_note)
+    store = wiring.keeping(data, note)
     clock = _clock(options)
     try:
-        desk, first = _desk(options, data, store, clock)
+        desk, first = _desk(options, data, store, clock, note)
     except BaseException:
         store.close()
         raise
@@ -111,9 +112,9 @@ def _clock(options: argparse.Namespace) -> Clock:
     return wiring.ShiftedClock() if options.typed else wiring.SystemClock()
 
 
-def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock) -> tuple[Desk, Turn]:
+def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock, note: Note) -> tuple[Desk, Turn]:
     """Return a desk with the wanted job on it, and its first turn."""
-    shelf, note = wiring.library(data), once(_note)
+    shelf = wiring.library(data)
     if options.job:
         procedure = shelf.job(options.job)
         if not options.vehicle:
@@ -126,7 +127,7 @@ def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock)
         desk = wiring.desk(job, store, clock, shelf)
         return desk, opening(desk, rows)
     name = options.resume if isinstance(options.resume, str) else _unfinished(store, data, note)
-    found = take_up(store, name, clock, _note)
+    found = take_up(store, name, clock, note)
     desk = wiring.desk(found, store, clock, shelf)
     if options.resume:
         return desk, meant(desk, Intent("go-on"))

@@ -35,6 +35,7 @@ class Keeping:
         """All facts of the jobs that this run holds, written or not."""
         self._written: dict[str, int] = {}
         """How many of them the journal has taken."""
+        self._damage: dict[str, Damage | None] = {}
         try:
             self._store = opened()
         except DeviceError as error:
@@ -47,9 +48,9 @@ class Keeping:
         found: tuple[Recorded, ...] = ()
         try:
             store = self._there()
-            found = store.read(job)
+            found, self._damage[job] = store.read(job), store.damage(job)
             store.hold(job)
-            found = store.read(job)  # nobody else writes from here on
+            found, self._damage[job] = store.read(job), store.damage(job)  # nobody else writes from here on
         except Busy:
             raise
         except DeviceError as error:
@@ -79,6 +80,7 @@ class Keeping:
             rows = tuple(Recorded(job, kept + more, at, event) for more, event in enumerate(events, 1))
             self._written[job] = kept
         self._facts[job] = [*good, *rows]
+        self._damage.pop(job, None)
         return rows
 
     def read(self, job: str, *kinds: type[Event]) -> tuple[Recorded, ...]:
@@ -88,8 +90,8 @@ class Keeping:
         return self._there().read(job, *kinds)
 
     def damage(self, job: str) -> Damage | None:
-        """Return from where on a job can't be believed."""
-        return self._there().damage(job)
+        """Return from where on a job can't be believed; of one that this run holds, what was found at the beginning."""
+        return self._damage.get(job) if job in self._facts else self._there().damage(job)
 
     def jobs(self) -> tuple[str, ...]:
         """Return the names of all jobs, oldest first."""

@@ -155,3 +155,94 @@ def test_no_line_moves_the_cursor_or_has_colour(tmp_path: Path) -> None:
     done = run("run", *CAR, "--typed", "--data", str(tmp_path), typed="next step\nwhat can I say\n")
     assert "\x1b" not in done.stdout + done.stderr
     assert not any("\u2500" <= character <= "\u257f" for character in done.stdout)
+
+
+def typing(data: Path, *arguments: str) -> subprocess.Popen[str]:
+    """Begin a typed run, and wait for its first reply."""
+    child = subprocess.Popen(
+        [*COMMAND, "run", *arguments, "--typed", "--json", "--data", str(data)],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert child.stdout
+    assert child.stdout.readline()
+    return child
+
+
+def type_in(child: subprocess.Popen[str], words: str) -> str:
+    assert child.stdin
+    assert child.stdout
+    child.stdin.write(words + "\n")
+    child.stdin.flush()
+    return str(json.loads(child.stdout.readline())["say"])
+
+
+def test_a_second_run_on_one_job_is_refused_other_jobs_go_on_beside_it_and_each_can_be_followed(tmp_path: Path) -> None:
+    data = ("--data", str(tmp_path))
+    first = typing(tmp_path, *CAR)
+    refused = run("run", "--resume", "--typed", *data, typed="next step\n")
+    assert refused.returncode == 1
+    [name] = (json.loads(line)["id"] for line in run("journal", "--json", *data).stdout.splitlines())
+    assert f"assistant journal --job {name} --follow" in refused.stderr
+    second = typing(tmp_path, *CAR)
+    for child in (first, second, first, second):
+        assert type_in(child, "fifty thousand kilometres")
+    follower = subprocess.Popen(
+        [*COMMAND, "journal", "--job", name, "--follow", *data], stdout=subprocess.PIPE, text=True
+    )
+    assert follower.stdout
+    assert "JobOpened" in follower.stdout.readline()
+    type_in(first, "what is still open")
+    assert any("Asked topic=open" in line for line in iter(follower.stdout.readline, ""))
+    for child in (first, second, follower):
+        child.kill()
+        child.communicate()
+    taken = run("run", "--resume", name, "--typed", "--json", *data, typed="what is still open\n")
+    assert json.loads(taken.stdout.splitlines()[-1])["say"] == "Nothing is open."
+    listing = run("journal", *data)
+    assert (listing.returncode, len(listing.stdout.splitlines())) == (0, 2)
+
+
+def test_a_damaged_job_is_named_by_the_list_and_told_aloud_when_it_goes_on(tmp_path: Path) -> None:
+    data = ("--data", str(tmp_path))
+    run("run", *CAR, "--typed", *data, typed=lines(READY))
+    file = tmp_path / "journal.sqlite"
+    content = file.read_bytes()
+    place = content.rindex(b'{"step":"')
+    file.write_bytes(content[: place + 10] + bytes([content[place + 10] ^ 2]) + content[place + 11 :])
+    listing = run("journal", *data)
+    assert listing.returncode == 1
+    assert "its checksum does not fit" in listing.stderr
+    taken = run("run", "--resume", "--typed", "--json", *data, typed="")
+    assert json.loads(taken.stdout)["say"].startswith("My record of this job is damaged.")
+    assert "note: fact" in taken.stderr
+    assert run("journal", *data).returncode == 0
+
+
+def test_a_newer_journal_is_refused_in_plain_words_with_a_way_on(tmp_path: Path) -> None:
+    run("run", *CAR, "--typed", "--data", str(tmp_path), typed="")
+    file = tmp_path / "journal.sqlite"
+    content = bytearray(file.read_bytes())
+    content[63] += 1
+    file.write_bytes(content)
+    for arguments in (("run", *CAR, "--typed"), ("run", "--resume", "--typed"), ("journal",), ("told",)):
+        done = run(*arguments, "--data", str(tmp_path), typed="")
+        assert done.returncode == 2
+        assert "newer version" in done.stderr
+        assert "--data" in done.stderr
+        assert "Traceback" not in done.stderr
+    assert file.read_bytes() == content
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a limit on the size of files")
+def test_a_whole_job_goes_on_without_a_place_to_write_and_says_what_is_lost(tmp_path: Path) -> None:
+    """The limit stands for a full disk: what a process writes beyond it fails for real."""
+    limited = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (8192, 8192)); " \
+        "from assistant.__main__ import main; main()"  # fmt: skip
+    command = [sys.executable, "-c", limited, "run", *CAR, "--typed", "--json", "--data", str(tmp_path)]
+    done = subprocess.run(command, input=lines(WHOLE), capture_output=True, text=True, check=False, timeout=120)
+    replies = [json.loads(line) for line in done.stdout.splitlines()]
+    assert replies[0]["say"].startswith("I can't write the record. I go on,")
+    assert sum("I can't write the record." in reply["say"] for reply in replies) == 1
+    assert replies[-1]["waiting_for"] == "finished"
+    assert "they are lost" in done.stderr
+    assert "Traceback" not in done.stderr

@@ -217,3 +217,43 @@ def test_a_really_full_disk_is_told_and_all_is_written_in_order_when_there_is_ro
     assert done.stdout.count(CANNOT) == done.stdout.count(AGAIN) == done.stdout.count("NOTE") == 1
     assert done.stdout.count("True") == 60
     assert on_disk(path) == [e.Asked("x" * 500 + str(number)) for number in range(60)]
+
+
+NO_PLACE = """
+import os, sys
+from datetime import UTC, datetime
+from pathlib import Path
+from assistant.adapters.journal_sqlite import SqliteJournal
+from assistant.core.events import Asked
+from assistant.keeping import Keeping
+path = Path(sys.argv[1])
+if os.geteuid() == 0:
+    os.setuid(65534)  # whoever may do everything finds no folder read-only
+store = Keeping(str(path), lambda: SqliteJournal(path), lambda text: print("NOTE", text))
+store.hold("a")
+known, rows = len(store.read("a")), store.append("a", (Asked("more"),), datetime.now(UTC))
+print(known, [row.number for row in rows], *store.warnings)
+store.close()
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a folder that nobody may write to")
+def test_a_job_in_a_read_only_folder_is_read_and_goes_on_in_memory(tmp_path: Path) -> None:
+    data = tmp_path / "data"
+    journal = SqliteJournal(data / "journal.sqlite")
+    journal.append("a", asked(1), AT)
+    journal.close()
+    before = (data / "journal.sqlite").read_bytes()
+    for place in (*tmp_path.parents, tmp_path):
+        if place.owner() == tmp_path.owner() and place != Path("/"):
+            place.chmod(place.stat().st_mode | 0o555)
+    for file in data.rglob("*"):
+        file.chmod(0o444 if file.is_file() else 0o555)
+    data.chmod(0o555)
+    done = subprocess.run(
+        [sys.executable, "-c", NO_PLACE, str(data / "journal.sqlite")], capture_output=True, text=True, check=False
+    )
+    data.chmod(0o755)
+    assert f"2 [3] {CANNOT}" in done.stdout, done.stderr
+    assert "the last 1 facts of this job could not be written" in done.stdout
+    assert (data / "journal.sqlite").read_bytes() == before

@@ -65,11 +65,13 @@ def _look(path: Path, alone: Alone) -> None:
             mark, version = _version(base)
             names = {name for (name,) in base.execute("select name from sqlite_master where type = 'table'")}
             fault = base.execute("pragma quick_check(1)").fetchone()[0]
+            if fault == "ok" and version == tables.VERSION and not tables.are_there(base):
+                fault = "its tables are not those of a journal"
         except sqlite3.DatabaseError as error:
             if isinstance(error, sqlite3.OperationalError):  # locked, full, unreadable: no fault of what is in it
                 raise
             fault, mark, version, names = str(error), tables.MARK, tables.VERSION, {"facts"}
-    if mark not in (0, tables.MARK) or (names and "facts" not in names):
+    if mark not in (0, tables.MARK) or (mark == 0 and names and "facts" not in names):
         raise DataError(f"{path} is a database of another program. {ELSEWHERE}")
     if version > tables.VERSION:
         raise DataError(f"{path} was written by a newer version of this program. {ELSEWHERE}, or use the newer version")

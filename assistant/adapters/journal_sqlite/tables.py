@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable
+from contextlib import closing
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
@@ -60,6 +61,17 @@ def make(base: sqlite3.Connection) -> None:
         base.execute(table)
     base.execute(f"pragma application_id = {MARK}")
     base.execute(f"pragma user_version = {VERSION}")
+
+
+def are_there(base: sqlite3.Connection) -> bool:
+    """Return whether the tables of a file are those that `make` makes."""
+    with closing(sqlite3.connect(":memory:")) as model:
+        make(model)
+        return _definitions(base) == _definitions(model)
+
+
+def _definitions(base: sqlite3.Connection) -> set[tuple[str, str]]:
+    return set(base.execute("select name, sql from sqlite_master"))
 
 
 def rows_of(base: sqlite3.Connection, job: str) -> list[Row]:
