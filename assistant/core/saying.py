@@ -135,7 +135,7 @@ def _one_and_a_half(number: int, unit: str, half: int) -> str:
 
 def say_date(day: date) -> str:
     """Return a date in words: "the fourteenth of March twenty twenty-seven"."""
-    return f"the {_ordinal(day.day)} of {_MONTHS[day.month - 1]} {_say_year(day.year)}"
+    return f"the {say_ordinal(day.day)} of {_MONTHS[day.month - 1]} {_say_year(day.year)}"
 
 
 def _say_year(year: int) -> str:
@@ -147,14 +147,15 @@ def _say_year(year: int) -> str:
     return f"{say_integer(century)} {say_integer(rest) if rest >= 10 else f'oh {_ONES[rest]}'}"
 
 
-def _ordinal(number: int) -> str:
+def say_ordinal(number: int) -> str:
+    """Return a place in a row in words, 1 to 99: "first", "twenty-third"."""
     if number in _ORDINALS:
         return _ORDINALS[number]
     if number < 20:
         return f"{_ONES[number]}th"
     if number % 10 == 0:
         return f"{_TENS[number // 10][:-1]}ieth"
-    return f"{_TENS[number // 10]}-{_ordinal(number % 10)}"
+    return f"{_TENS[number // 10]}-{say_ordinal(number % 10)}"
 
 
 def show_amount(amount: Amount) -> str:

@@ -1,0 +1,176 @@
+"""The jobs in the journal: lists them, names one, puts one away, deletes one. Prints nothing."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from assistant import wiring
+from assistant.core import events as e
+from assistant.core.errors import DataError
+from assistant.core.saying import say_duration
+from assistant.core.units import write_amount
+from assistant.core.which_job import Offer, called
+from assistant.jobs import Job, Note, all_told, once, read_job
+
+LONGEST = 60
+"""So many letters a name of the owner's has at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What the command line asks for."""
+
+    action: str = "list"
+    """`list`, `show`, `rename`, `put-away` or `delete`."""
+    job: str | None = None
+    """The name of a job, or words that call it."""
+    name: str | None = None
+    """With `rename`: the new name; empty takes it away."""
+    every: bool = False
+    """With `list`: those that are finished or put away, too."""
+    sure: bool = False
+    """With `delete`: whether it is not asked about."""
+
+
+def job_list(
+    data: Path, asked: Request, *, as_json: bool, show: Callable[[str], None], ask: Callable[[str], str], note: Note
+) -> int:
+    """Do what is asked, and return the exit code; `ask` shows a question and returns the answer, empty without one."""
+    note = once(note)
+    if asked.action == "list":
+        records = [_record(job) for job in listed(data, note, every=asked.every)]
+        text = "\n".join(map(line, records)) or "No job is unfinished. Show all with: assistant jobs list --all"
+        show(json.dumps(records, ensure_ascii=False) if as_json else text)
+        return 0
+    job = the_one(listed(data, note, every=True), asked.job)
+    if asked.action == "rename":
+        job = rename(data, job, asked.name)
+    elif asked.action == "put-away":
+        job = put_away(data, job)
+    elif asked.action == "delete":
+        return _delete(data, job, asked, as_json=as_json, show=show, ask=ask, note=note)
+    show(json.dumps(_record(job), ensure_ascii=False) if as_json else line(_record(job)))
+    return 0
+
+
+def listed(data: Path, note: Note, *, every: bool) -> list[Job]:
+    """Return the jobs that can be read, the one last heard of first; without `every` only those that are offered."""
+    store = wiring.journal(data)
+    try:
+        found = [job for name in store.jobs() if (job := read_job(store, name, note))]
+    finally:
+        store.close()
+    return newest_first(job for job in found if every or is_offered(job))
+
+
+def newest_first(jobs: Any) -> list[Job]:
+    """Return jobs by when the person was heard in them last, the latest first."""
+    return sorted(jobs, key=lambda job: (job.state.heard_at or job.state.opened_at).timestamp(), reverse=True)
+
+
+def is_offered(job: Job) -> bool:
+    """Return whether a job is unfinished and not put away."""
+    return not job.state.finished_at and not job.state.put_away
+
+
+def offer_of(job: Job) -> Offer:
+    """Return a job as it is offered."""
+    state = job.state
+    return Offer(job.name, state.procedure.title, state.vehicle.title, state.here.title, state.label)
+
+
+def the_one(jobs: Sequence[Job], words: str | None) -> Job:
+    """Return the job that words call; DataError where none is called, or several are."""
+    if not words:
+        raise DataError("say which job. List them with: assistant jobs")
+    offers = {offer.name: offer for offer in map(offer_of, jobs)}
+    found = called(list(offers.values()), words)
+    if len(found) == 1:
+        return next(job for job in jobs if job.name == found[0].name)
+    if not found:
+        raise DataError(f"no job is called {words!r}. List them with: assistant jobs list --all")
+    names = "; ".join(f"{one.name} ({one.title})" for one in found)
+    raise DataError(f"{words!r} calls {len(found)} jobs: {names}. Say more of it")
+
+
+def rename(data: Path, job: Job, name: str | None) -> Job:
+    """Give a job a name of the owner's, and return it so."""
+    if name is None:
+        raise DataError("say the new name as well: assistant jobs rename NAME NEW")
+    name = " ".join(name.split())
+    if len(name) > LONGEST or not name.isprintable():
+        raise DataError(f"a name has {LONGEST} letters at most, and only such as can be shown")
+    return _with(data, job, e.JobNamed(name))
+
+
+def put_away(data: Path, job: Job) -> Job:
+    """Put a job away, and return it so."""
+    if job.state.finished_at:
+        raise DataError("the job is finished: it is not offered any more")
+    return _with(data, job, e.JobPutAway())
+
+
+def _with(data: Path, job: Job, fact: e.Event) -> Job:
+    store = wiring.journal(data)
+    try:
+        store.append(job.name, (fact,), wiring.SystemClock().now())
+        changed = read_job(store, job.name)
+        assert changed
+        return changed
+    finally:
+        store.close()
+
+
+def _delete(
+    data: Path, job: Job, asked: Request, *, as_json: bool, show: Callable[[str], None], ask: Callable[[str], str],
+    note: Note,
+) -> int:  # fmt: skip
+    store = wiring.journal(data)
+    try:
+        told = [one for one in all_told(store, note) if one.job == job.name]
+        values = ", ".join(f"{one.name} {write_amount(one.spec.value)}" for one in told)
+        files = wiring.files_of(job.name, data)
+        also = "".join([
+            f" With it goes what you told in it of the vehicle: {values}." if values else "",
+            f" Its files go too: {', '.join(file.name for file in files)}." if files else "",
+        ])  # fmt: skip
+        if not asked.sure:
+            answer = ask(f"{line(_record(job))}\nDelete this job for ever?{also} Type yes to delete it: ")
+            if answer.strip().lower() != "yes":
+                note("Nothing was deleted.")
+                return 1
+        store.delete(job.name)
+        for file in files:
+            file.unlink(missing_ok=True)
+    finally:
+        store.close()
+    show(json.dumps(_record(job) | {"state": "deleted"}, ensure_ascii=False) if as_json else f"deleted: {job.name}")
+    return 0
+
+
+def _record(job: Job) -> dict[str, Any]:
+    state = job.state
+    heard = state.heard_at or state.opened_at
+    standing = "finished" if state.finished_at else "put away" if state.put_away else "unfinished"
+    return {
+        "id": job.name,
+        "name": state.label,
+        "job": state.procedure.id,
+        "title": offer_of(job).title,
+        "vehicle": state.vehicle.id,
+        "state": standing,
+        "step": state.here.title,
+        "heard": heard.isoformat(),
+    }
+
+
+def line(record: dict[str, Any]) -> str:
+    """Return a job for the eye."""
+    at = "" if record["state"] == "finished" else f", at: {record['step']}"
+    heard = datetime.fromisoformat(record["heard"])
+    return f"{record['id']}: {record['title']} ({record['vehicle']}), {record['state']}{at}, last heard {heard:%Y-%m-%d %H:%M}"
