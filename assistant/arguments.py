@@ -34,7 +34,7 @@ def parser() -> argparse.ArgumentParser:
     whole: argparse.ArgumentParser = _Parser("assistant", description="A voice-guided, hands-free workshop assistant.")
     whole.add_argument("--version", action="version", version=__version__)
     commands = whole.add_subparsers(required=True, metavar="COMMAND")
-    for add in (_add_demo, _add_run, _add_alarm, _add_told, _add_hear, _add_tune, _add_work_out, _add_list,
+    for add in (_add_demo, _add_run, _add_jobs, _add_alarm, _add_told, _add_hear, _add_tune, _add_work_out, _add_list,
                 _add_journal, _add_models):  # fmt: skip
         add(commands)
     return whole
@@ -53,11 +53,11 @@ def _add_demo(commands: Commands) -> None:
 
 
 def _add_run(commands: Commands) -> None:
-    parser = commands.add_parser("run", help="do a job; without one, go on with the unfinished one")
+    parser = commands.add_parser("run", help="do a job; without one, go on with an unfinished one")
     parser.add_argument("job", nargs="?", metavar="JOB", help="for instance oil-and-filter")
     parser.add_argument("--vehicle", metavar="VEHICLE", help="id of a vehicle, or the path of its file")
     parser.add_argument("--resume", nargs="?", const=True, default=False, metavar="NAME",
-                        help="take up the unfinished job, or the one of that name, without asking")  # fmt: skip
+                        help="take up the unfinished job heard last, or that of a name, without asking")  # fmt: skip
     how = parser.add_mutually_exclusive_group()
     how.add_argument("--typed", action="store_true", help="read one utterance a line from standard input")
     how.add_argument("--sound", type=Path, nargs="+", metavar="FILE", help="hear sound files instead of the microphone")
@@ -76,6 +76,22 @@ def _add_run(commands: Commands) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object a line for each reply")
     _add_data(parser)
     parser.set_defaults(command="run")
+
+
+def _add_jobs(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "jobs",
+        help="list the unfinished jobs; name one, put one away, delete one",
+        epilog='for instance: assistant jobs rename pickup "Friday\'s change"',
+    )
+    parser.add_argument("action", choices=("list", "show", "rename", "put-away", "delete"), nargs="?", default="list")
+    parser.add_argument("job", nargs="?", metavar="NAME", help="the name of a job, or words that call it")
+    parser.add_argument("name", nargs="?", metavar="NEW", help="with rename: what you call it; empty takes that away")
+    parser.add_argument("--all", action="store_true", dest="every", help="those that are finished or put away, too")
+    parser.add_argument("--yes", action="store_true", dest="sure", help="with delete: do not ask")
+    parser.add_argument("--json", action="store_true", help="a list of objects, or the one that was changed")
+    _add_data(parser)
+    parser.set_defaults(command="jobs")
 
 
 def _add_alarm(commands: Commands) -> None:

@@ -7,28 +7,22 @@ import json
 import sys
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
 
-from assistant import alarm, demo, hear, told, tune, wiring
+from assistant import alarm, demo, hear, job_list, run, told, tune, wiring
 from assistant.arguments import parser
-from assistant.core.alone import may_be_under
 from assistant.core.compute.showing_answers import answer_lines, answer_record, listing, listing_record, page
 from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
-from assistant.core.errors import AssistantError, DataError, DeviceError
+from assistant.core.errors import AssistantError, DataError
 from assistant.core.events import describe
-from assistant.core.hearing.attention import call_phrase
 from assistant.core.hearing.tuning import SENTENCES
-from assistant.core.showing import left, summary_lines, turn_lines, turn_record
-from assistant.core.simulated_time import seconds_of
-from assistant.core.types import Hypothesis, Intent, Reply, Tone
 from assistant.ending import KEPT, OutputLost, Stopped, keep_trace, put
-from assistant.jobs import Note, follow, once, rows_of, take_up
+from assistant.jobs import follow, rows_of
 from assistant.mouth import Mouth
-from assistant.ports import Clock, Journal
+from assistant.ports import Journal
 from assistant.privacy import for_the_owner_alone
-from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
 from assistant.typed import lines_of
 
 USAGE, FAILED, STOPPED = 2, 1, 130
@@ -94,213 +88,18 @@ def _data(options: argparse.Namespace) -> Path:
 
 
 def _run(options: argparse.Namespace) -> int:
-    data = _data(options)
-    for file in options.sound or ():
-        if fault := wiring.sound_fault(file):
-            raise DataError(f"{file}: {fault}")
-    call = call_phrase(options.attention) if options.attention is not None else None
-    care = alarm.care(
-        data, options.alarm, off=options.no_alarm, typed=options.typed, recorded=options.sound is not None
-    )
-    desk, first = _begun(options, data)
-    show = _shower(options, desk)
-    _give_voice(options, desk)
-    desk.call, desk.keeps_words = call, options.keep_words
-    if user := wiring.known_user(data, options.user):
-        desk.ears.phrasebook = wiring.phrasebook(wiring.library(data).rules(), data, user)
-    try:
-        alarm.take_care(desk, care, _note)
-        show(first)
-        speak(desk, first.reply)
-        for turn in _turns(options, desk):
-            show(turn)
-            if turn.state.finished_at:
-                break
-        return _end(options, desk, data)
-    except Stopped:
-        _say_goodbye(desk)
-        raise
-    finally:
-        wiring.close(desk)
+    return run.Run(options, _data(options), _show, _note).go()
 
 
-def _say_goodbye(desk: Desk) -> None:
-    """Tell who may be under the car that nobody listens any more."""
-    if desk.mouth.player and may_be_under(desk.state):
-        with suppress(AssistantError):
-            said = GOODBYE.replace(" Nothing is lost.", "") if desk.journal.behind else GOODBYE
-            desk.mouth.say(Reply(said, said, Tone.WARN), last=True)
+def _jobs(options: argparse.Namespace) -> int:
+    asked = job_list.Request(options.action, options.job, options.name, options.every, options.sure)
+    return job_list.job_list(_data(options), asked, as_json=options.json, show=_show, ask=_ask, note=_note)
 
 
-def _begun(options: argparse.Namespace, data: Path) -> tuple[Desk, Turn]:
-    """Return a desk with the wanted job on it, and its first turn; what keeps it from beginning is said aloud."""
-    note = once(_note)
-    store = wiring.keeping(data, note)
-    try:
-        return _desk(options, data, store, _clock(options), note)
-    except DeviceError as error:
-        store.close()
-        _say_aloud(options, error)
-        raise
-    except BaseException:
-        store.close()
-        raise
-
-
-def _clock(options: argparse.Namespace) -> Clock:
-    if options.sound:
-        return wiring.MovableClock(wiring.SystemClock().now())
-    return wiring.ShiftedClock() if options.typed else wiring.SystemClock()
-
-
-def _desk(options: argparse.Namespace, data: Path, store: Journal, clock: Clock, note: Note) -> tuple[Desk, Turn]:
-    """Return a desk with the wanted job on it, and its first turn."""
-    shelf = wiring.library(data)
-    if options.job:
-        procedure = shelf.job(options.job)
-        if not options.vehicle:
-            known = ", ".join(vehicle.id for vehicle in shelf.vehicles())
-            raise DataError(f"say which vehicle, with --vehicle ID. There are: {known}.")
-        with suppress(DeviceError):  # what stands in its way is told when the job is written
-            if other := wiring.unfinished(store, note):
-                _note(f"note: another job is unfinished: {left(other.state, clock.now())}")
-        job, rows = wiring.new_job(store, procedure, shelf.vehicle(options.vehicle), clock, note)
-        desk = wiring.desk(job, store, clock, shelf)
-        return desk, opening(desk, rows)
-    name = options.resume if isinstance(options.resume, str) else _unfinished(store, data, note)
-    found = take_up(store, name, clock, note)
-    desk = wiring.desk(found, store, clock, shelf)
-    if options.resume:
-        return desk, meant(desk, Intent("go-on"))
-    _note(f"unfinished: {left(found.state, desk.clock.now())}")
-    return desk, meant(desk, Intent("park"))
-
-
-def _unfinished(store: Journal, data: Path, note: Note) -> str:
-    """Return the name of the job to take up."""
-    found = wiring.unfinished(store, note)
-    if not found:
-        jobs = ", ".join(job.id for job in wiring.library(data).jobs())
-        raise DataError(f"there is no unfinished job. Begin one: assistant run JOB --vehicle VEHICLE. Jobs: {jobs}.")
-    return found.name
-
-
-def _shower(options: argparse.Namespace, desk: Desk) -> Callable[[Turn], None]:
-    shown = _shown(desk)
-
-    def show(turn: Turn) -> None:
-        if options.json:
-            record = turn_record(turn.understanding, turn.recorded, turn.state, turn.reply, desk.clock.now())
-            shown(json.dumps(record, ensure_ascii=False))
-        else:
-            shown("\n".join([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""]))
-        while desk.ears.faults:
-            _note(f"note: {desk.ears.faults.pop(0)}")
-
-    return show
-
-
-def _shown(desk: Desk) -> Callable[[str], None]:
-    """Return what shows a text; where that fails the job goes on by voice, if there is one: somebody may rely on it."""
-    lost: list[OutputLost] = []
-
-    def shown(text: str) -> None:
-        try:
-            if not lost:
-                _show(text)
-        except OutputLost as error:
-            if not desk.mouth.player:
-                raise
-            lost.append(error)
-            _note(f"note: the output can't be written ({error}); the job goes on by voice")
-
-    return shown
-
-
-def _give_voice(options: argparse.Namespace, desk: Desk) -> None:
-    """Give the desk ears and a voice, as far as they are asked for and there are any."""
-    if not options.typed:
-        desk.ears.engines = wiring.recognisers(_data(options), _note)
-        if not options.sound:
-            desk.ears.waited_for = True
-            desk.ears.watch()
-    desk.mouth.headset = options.headset
-    _let_speak(options, desk.mouth)
-
-
-def _let_speak(options: argparse.Namespace, mouth: Mouth) -> None:
-    """Give a mouth voices, if one is asked for and there is one."""
-    if options.silent or (options.typed and not options.speech_file):
-        return
-    if options.sound and not options.speech_file and not options.loudspeaker:
-        return
-    mouth.player = wiring.player(options.speech_file, options.loudspeaker, _note)
-    mouth.speech, mouth.others = wiring.speech(), wiring.other_voices()
-    if not options.speech_file:
-        mouth.open_player = lambda: wiring.open_loudspeaker(options.loudspeaker)
-        if not mouth.player:
-            mouth.find_player()
-
-
-def _say_aloud(options: argparse.Namespace, error: DeviceError) -> None:
-    """Say what keeps a job from beginning: who can't see the screen would wait for a voice."""
-    mouth = Mouth()
-    _let_speak(options, mouth)
-    mouth.say(Reply(error.say, error.say, Tone.WARN), last=True)
-    for fault in mouth.faults:
-        _note(f"note: {fault}")
-    mouth.close()
-
-
-def _turns(options: argparse.Namespace, desk: Desk) -> Iterator[Turn]:
-    if options.typed:
-        yield from _typed(desk)
-        return
-    voice, segmenter = wiring.SileroVoice(), wiring.Segmenter()
-    for file in options.sound or (None,):
-        source = wiring.source(file, None) if file else wiring.kept_microphone(options.microphone)
-        heard_any = False
-        try:
-            for turn in listen(desk, source, voice, segmenter):
-                heard_any = heard_any or turn.understanding is not None
-                yield turn
-        finally:
-            source.close()
-        if file and not heard_any:
-            raise DataError(f"{file}: no speech was found in it. Record it again, closer to the microphone.")
-
-
-def _typed(desk: Desk) -> Iterator[Turn]:
-    """Read utterances from standard input; a line such as `@ +10m` lets minutes pass.
-
-    Calls for help take real time: what came of one is told at the next line, or waited for after the last.
-    """
-    try:
-        for place, text in lines_of(sys.stdin):
-            if text.startswith("@"):
-                yield from let_time_pass(desk, seconds_of(text, place))
-            else:
-                if due := time_passes(desk):
-                    yield due
-                yield heard(desk, Hypothesis(text, 0.0, "typed"))
-    except DataError as error:
-        raise DataError(f"{error}. {KEPT}") from error
-    yield from let_calls_end(desk)
-
-
-def _end(options: argparse.Namespace, desk: Desk, data: Path) -> int:
-    """Write the report of a finished job, or say how to go on with an unfinished one."""
-    now = desk.clock.now()
-    if not desk.state.finished_at:
-        kept = "" if desk.journal.behind else " It is kept."
-        _note(f"Not finished: {left(desk.state, now)}.{kept} Go on with: assistant run --resume")
-        return 0
-    report, calendar = wiring.write_report(desk, data), wiring.write_reminder(desk, data)
-    if not options.json:
-        _show("\n".join([*summary_lines(desk.state, now), f"journal: {desk.journal.where}", f"report: {report}"]))
-        if calendar:
-            _show(f"calendar: {calendar}")
-    return 0
+def _ask(question: str) -> str:
+    """Show a question where it is no part of the output, and return the answer; empty where nobody answers."""
+    _note(question)
+    return next((text for _, text in lines_of(sys.stdin)), "")
 
 
 # --- demo ----------------------------------------------------------------------------------------------------------
@@ -492,6 +291,6 @@ def _progress() -> Callable[[int, int], None]:
 
 
 _COMMANDS: dict[str, Callable[[argparse.Namespace], int]] = {
-    "demo": _demo, "run": _run, "alarm": _alarm, "told": _told, "hear": _hear, "tune": _tune, "work-out": _work_out,
-    "list": _list, "journal": _journal, "models": _models,
+    "demo": _demo, "run": _run, "jobs": _jobs, "alarm": _alarm, "told": _told, "hear": _hear, "tune": _tune,
+    "work-out": _work_out, "list": _list, "journal": _journal, "models": _models,
 }  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -12,10 +12,8 @@ from typing import Any
 from assistant import wiring
 from assistant.core import events as e
 from assistant.core.errors import DataError
-from assistant.core.saying import say_duration
 from assistant.core.units import write_amount
-from assistant.core.which_job import Offer, called
-from assistant.jobs import Job, Note, all_told, once, read_job
+from assistant.jobs import Job, Note, all_told, is_offered, newest_first, offer_of, once, read_job, the_one
 
 LONGEST = 60
 """So many letters a name of the owner's has at most."""
@@ -66,36 +64,6 @@ def listed(data: Path, note: Note, *, every: bool) -> list[Job]:
     finally:
         store.close()
     return newest_first(job for job in found if every or is_offered(job))
-
-
-def newest_first(jobs: Any) -> list[Job]:
-    """Return jobs by when the person was heard in them last, the latest first."""
-    return sorted(jobs, key=lambda job: (job.state.heard_at or job.state.opened_at).timestamp(), reverse=True)
-
-
-def is_offered(job: Job) -> bool:
-    """Return whether a job is unfinished and not put away."""
-    return not job.state.finished_at and not job.state.put_away
-
-
-def offer_of(job: Job) -> Offer:
-    """Return a job as it is offered."""
-    state = job.state
-    return Offer(job.name, state.procedure.title, state.vehicle.title, state.here.title, state.label)
-
-
-def the_one(jobs: Sequence[Job], words: str | None) -> Job:
-    """Return the job that words call; DataError where none is called, or several are."""
-    if not words:
-        raise DataError("say which job. List them with: assistant jobs")
-    offers = {offer.name: offer for offer in map(offer_of, jobs)}
-    found = called(list(offers.values()), words)
-    if len(found) == 1:
-        return next(job for job in jobs if job.name == found[0].name)
-    if not found:
-        raise DataError(f"no job is called {words!r}. List them with: assistant jobs list --all")
-    names = "; ".join(f"{one.name} ({one.title})" for one in found)
-    raise DataError(f"{words!r} calls {len(found)} jobs: {names}. Say more of it")
 
 
 def rename(data: Path, job: Job, name: str | None) -> Job:
@@ -173,4 +141,5 @@ def line(record: dict[str, Any]) -> str:
     """Return a job for the eye."""
     at = "" if record["state"] == "finished" else f", at: {record['step']}"
     heard = datetime.fromisoformat(record["heard"])
-    return f"{record['id']}: {record['title']} ({record['vehicle']}), {record['state']}{at}, last heard {heard:%Y-%m-%d %H:%M}"
+    of = f"{record['id']}: {record['title']} ({record['vehicle']})"
+    return f"{of}, {record['state']}{at}, last heard {heard:%Y-%m-%d %H:%M}"

@@ -6,7 +6,7 @@ may fail because of it. A job whose record is damaged goes on from what can be b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.core import events as e
@@ -18,6 +18,7 @@ from assistant.core.procedure import Procedure, Spec, Vehicle
 from assistant.core.readings import check_all, check_vehicle
 from assistant.core.state import State, evolve, fold
 from assistant.core.told import KINDS, Told, told_in
+from assistant.core.which_job import Offer, called
 from assistant.ports import Clock, Journal
 
 Note = Callable[[str], None]
@@ -127,13 +128,40 @@ def follow(store: Journal, name: str, wait: Callable[[], None], note: Note = nob
         wait()
 
 
-def unfinished(store: Journal, note: Note = nobody) -> Job | None:
-    """Return the newest job that has not ended, of those that can be read."""
-    for name in reversed(store.jobs()):
-        job = read_job(store, name, note)
-        if job and not job.state.finished_at:
-            return job
-    return None
+def offered(store: Journal, note: Note = nobody) -> list[Job]:
+    """Return the jobs that are unfinished and not put away, the one heard last first."""
+    every = (read_job(store, name, note) for name in store.jobs())
+    return newest_first(job for job in every if job and is_offered(job))
+
+
+def newest_first(jobs: Iterable[Job]) -> list[Job]:
+    """Return jobs by when the person was heard in them last, the latest first."""
+    return sorted(jobs, key=lambda job: (job.state.heard_at or job.state.opened_at).timestamp(), reverse=True)
+
+
+def is_offered(job: Job) -> bool:
+    """Return whether a job is unfinished and not put away."""
+    return not job.state.finished_at and not job.state.put_away
+
+
+def offer_of(job: Job) -> Offer:
+    """Return a job as it is offered."""
+    state = job.state
+    return Offer(job.name, state.procedure.title, state.vehicle.title, state.here.title, state.label)
+
+
+def the_one(jobs: Sequence[Job], words: str | None) -> Job:
+    """Return the job that words call; DataError where none is called, or several are."""
+    if not words:
+        raise DataError("say which job. List them with: assistant jobs")
+    offers = {offer.name: offer for offer in map(offer_of, jobs)}
+    found = called(list(offers.values()), words)
+    if len(found) == 1:
+        return next(job for job in jobs if job.name == found[0].name)
+    if not found:
+        raise DataError(f"no job is called {words!r}. List them with: assistant jobs list --all")
+    names = "; ".join(f"{one.name} ({one.title})" for one in found)
+    raise DataError(f"{words!r} calls {len(found)} jobs: {names}. Say more of it")
 
 
 def all_told(store: Journal, note: Note = nobody) -> tuple[Told, ...]:

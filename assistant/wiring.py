@@ -54,7 +54,7 @@ from assistant.core.settings import Settings
 from assistant.core.showing import report_lines
 from assistant.ears import Ears
 from assistant.engine_process import check_weights
-from assistant.jobs import Job, Note, nobody, told, unfinished
+from assistant.jobs import Job, Note, nobody, told
 from assistant.keeping import Keeping
 from assistant.kept_source import KeptSource
 from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
@@ -314,6 +314,11 @@ def write_reminder(desk: Desk, folder: Path) -> Path | None:
     return write_calendar(reminder, folder / f"{plain_name(desk.job)}.ics") if reminder else None
 
 
+def files_of(job: str, folder: Path) -> list[Path]:
+    """Return the files that were written for a job beside its journal."""
+    return [file for file in (folder / f"{job}.txt", folder / f"{job}.ics") if file.is_file()]
+
+
 def write_due(answer: Answer, now: datetime, file: Path) -> Path:
     """Write the day of an answer of `next-due` as a calendar file."""
     return write_calendar(of_answer(answer, now), file)
@@ -354,5 +359,4 @@ __all__ = [
     "read_sound",
     "read_yaml",
     "told",
-    "unfinished",
 ]

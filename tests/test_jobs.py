@@ -15,7 +15,7 @@ from assistant.adapters.library import Library
 from assistant.core import events as e
 from assistant.core.errors import Busy, DataError
 from assistant.core.types import Intent
-from assistant.jobs import follow, take_up
+from assistant.jobs import follow, offered, take_up
 from assistant.turn import meant
 from tests.old_jobs import rows
 from tests.talk import EVIDENCE, READY, Talk
@@ -95,7 +95,7 @@ def test_facts_that_do_not_follow_end_what_is_believed_and_the_rest_goes_on(talk
     talk.say(READY)
     step, count = talk.state.step, len(talk.facts())
     talk.journal.append(talk.desk.job, (e.StepReopened("a step of the other"), e.Asked("why")), talk.clock.now())
-    assert [job.name for job in [wiring.unfinished(talk.journal)] if job] == [talk.desk.job]
+    assert [job.name for job in offered(talk.journal)] == [talk.desk.job]
     notes: list[str] = []
     taken_up(talk, talk.desk.job, notes)
     assert f"fact {count + 1} of the job {talk.desk.job}: it does not follow" in notes[0]

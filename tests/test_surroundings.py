@@ -13,10 +13,12 @@ import numpy as np
 import pytest
 
 from assistant import cli, ending, typed, wiring
+from assistant import run as the_run
 from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.library import RESERVED, Library, user_file
 from assistant.core.errors import DataError
 from assistant.core.simulated_time import LONGEST, seconds_of
+from assistant.jobs import offered
 from assistant.plain_file import LARGEST, read_text, short
 from tests.benchmarks.broken_files import broken
 from tests.talk import EVIDENCE, READY, Talk
@@ -70,7 +72,7 @@ def test_what_is_no_line_ends_the_reading_and_keeps_the_job(
     assert said in complaint
     assert complaint.count("\n") == 0
     assert complaint.endswith(ending.KEPT)
-    assert wiring.unfinished(wiring.journal(tmp_path)) is not None
+    assert offered(wiring.journal(tmp_path))
 
 
 def test_closed_input_is_said_and_keeps_the_job(
@@ -113,7 +115,7 @@ def test_a_full_disk_behind_the_output_is_one_line(words: tuple[str, ...], tmp_p
             f"Stopped: the output can't be written (No space left on device).{f' {ending.KEPT}' * (words == JOB)}"
         ]
     if words == JOB:
-        assert wiring.unfinished(wiring.journal(tmp_path)) is not None
+        assert offered(wiring.journal(tmp_path))
 
 
 @POSIX
@@ -138,7 +140,7 @@ def test_both_outputs_full_or_closed_keep_the_job(tmp_path: Path) -> None:
     closed = subprocess.run([*COMMAND, "run", "--resume", "--typed", "--data", str(tmp_path)], input=b"next step\n",
                             check=False, timeout=60, preexec_fn=lambda: (os.close(1), os.close(2)))  # fmt: skip
     assert closed.returncode == 0
-    job = wiring.unfinished(wiring.journal(tmp_path))
+    [job] = offered(wiring.journal(tmp_path))
     assert job is not None
     assert job.state.events > 3
 
@@ -168,10 +170,10 @@ def test_a_signal_to_stop_keeps_the_job_and_says_how_to_go_on(name: str, tmp_pat
 def test_a_fault_of_the_program_is_one_line_and_its_place_is_kept(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def fails(desk: object) -> object:
+    def fails(run: object, desk: object) -> object:
         raise KeyError("oil-grade")
 
-    monkeypatch.setattr(cli, "_typed", fails)
+    monkeypatch.setattr(the_run.Run, "typed", fails)
     assert cli.main([*JOB, "--data", str(tmp_path)]) == 1
     said = capsys.readouterr().err
     assert said.count("\n") == 1
@@ -203,28 +205,29 @@ class Voice:
 def test_who_may_be_under_the_car_hears_that_nobody_listens_any_more(talk: Talk) -> None:
     voice = Voice()
     talk.desk.mouth.speech = talk.desk.mouth.player = voice  # type: ignore[assignment]
-    cli._say_goodbye(talk.desk)
+    the_run.say_goodbye(talk.desk)
     assert voice.said == []
     talk.say(f"{READY} / {EVIDENCE}")
     voice.said.clear()
-    cli._say_goodbye(talk.desk)
-    assert voice.said == [cli.GOODBYE]
+    the_run.say_goodbye(talk.desk)
+    assert voice.said == [the_run.GOODBYE]
 
 
 def test_a_job_with_a_voice_goes_on_when_nobody_takes_the_output(
-    talk: Talk, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    talk: Talk,
 ) -> None:
     def lost(text: str) -> None:
         raise ending.OutputLost("Broken pipe")
 
-    monkeypatch.setattr(cli, "_show", lost)
+    notes: list[str] = []
     with pytest.raises(ending.OutputLost):
-        cli._shown(talk.desk)("a line")
+        the_run.shown(talk.desk, lost, notes.append)("a line")
     talk.desk.mouth.player = Voice()  # type: ignore[assignment]
-    show = cli._shown(talk.desk)
+    show = the_run.shown(talk.desk, lost, notes.append)
     show("a line")
     show("another")
-    assert capsys.readouterr().err.count("the job goes on by voice") == 1
+    [note] = notes
+    assert "the job goes on by voice" in note
 
 
 # --- files -------------------------------------------------------------------------------------------------------

@@ -18,6 +18,7 @@ from assistant.adapters.journal_sqlite import SqliteJournal, tables
 from assistant.core import events as e
 from assistant.core.procedure import Spec
 from assistant.core.units import amount
+from assistant.jobs import offered
 from tests.short_job import write_short_job
 
 COMMAND = (sys.executable, "-m", "assistant")
@@ -265,7 +266,7 @@ def test_facts_of_a_job_that_contradict_each_other_are_left_out_too(tmp_path: Pa
     store = SqliteJournal(tmp_path / "journal.sqlite")
     store.append("headless", (e.StepDone("drain"),), datetime(2026, 3, 14, 9, tzinfo=UTC))
     notes: list[str] = []
-    assert wiring.unfinished(store, notes.append) is None
+    assert offered(store, notes.append) == []
     assert len(notes) == 1
     assert "headless" in notes[0]
     store.close()

@@ -326,6 +326,18 @@ class Resumed:
 
 
 @dataclass(frozen=True, slots=True)
+class JobNamed:
+    """The owner called the job by a name of their own; an empty one takes that away."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobPutAway:
+    """The owner put the job away: it is offered no more, until it is taken up by its name."""
+
+
+@dataclass(frozen=True, slots=True)
 class TailLost:
     """The end of the job's record was damaged or is missing; what is left of it is kept aside, and not believed.
 
@@ -348,7 +360,7 @@ Event = (
     | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | PartOpened | PartClosed | ConditionChanged
     | Drained | TimerStarted | TimerEnded | Asked | Refused | Denied | NotUnderstood | LeftAlone | CheckedIn
     | HelpCalled | HelpTried | DangerSaid | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed
-    | TailLost | JobFinished
+    | JobNamed | JobPutAway | TailLost | JobFinished
 )  # fmt: skip
 
 KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}

@@ -95,6 +95,10 @@ class State:
     """When they were last asked whether all is well, and have not been heard since."""
     calling: bool = False
     """Whether they called for help, and did not yet say that all is well."""
+    label: str = ""
+    """What the owner calls the job; empty where they gave it no name."""
+    put_away: bool = False
+    """Whether the job is not to be offered."""
     lost: e.TailLost | None = None
     """What the record of the job lost, until the job is taken up again."""
     events: int = 0
@@ -147,7 +151,7 @@ def fold(recorded: Iterable[e.Recorded]) -> State:
     return reduce(lambda state, item: evolve(state, item.event, item.at), rest, opening(first.event, first.at))
 
 
-_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried, e.TailLost)
+_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried, e.TailLost, e.JobNamed, e.JobPutAway)
 """Facts that do not show that the person is well."""
 
 
@@ -351,7 +355,15 @@ def _parked(state: State, event: e.Parked, at: datetime) -> State:
 
 
 def _resumed(state: State, event: e.Resumed, at: datetime) -> State:
-    return replace(state, parked=False, paused=False, pending=None, out=False, lost=None)
+    return replace(state, parked=False, paused=False, pending=None, out=False, lost=None, put_away=False)
+
+
+def _job_named(state: State, event: e.JobNamed, at: datetime) -> State:
+    return replace(state, label=event.name)
+
+
+def _job_put_away(state: State, event: e.JobPutAway, at: datetime) -> State:
+    return replace(state, put_away=True)
 
 
 def _tail_lost(state: State, event: e.TailLost, at: datetime) -> State:
@@ -415,6 +427,8 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.CameOut: _came_out,
     e.Parked: _parked,
     e.Resumed: _resumed,
+    e.JobNamed: _job_named,
+    e.JobPutAway: _job_put_away,
     e.TailLost: _tail_lost,
     e.JobFinished: _job_finished,
 }

@@ -116,8 +116,8 @@ def called(offers: Sequence[Offer], text: str) -> list[Offer]:
 
 
 def _one(word: str) -> str:
-    """Return a word without the sign of several: "the brakes" calls what is titled "brake pads"."""
-    return word.removesuffix("s")
+    """Return a word without the sign of several, or of whose it is: "the brakes" calls what is titled "brake pads"."""
+    return word.removesuffix("s").removesuffix("'")
 
 
 def _lower(title: str) -> str:

@@ -97,6 +97,14 @@ class SqliteJournal:
             self._ends[job] = tables.put(self._base, rows[:kept]) if kept else NEW
             return self._write(job, events, at)
 
+    def delete(self, job: str) -> None:
+        """Erase all facts of a job from the file, those kept aside too; Busy where another run holds it."""
+        self.hold(job)
+        self._base.execute("pragma secure_delete = on")  # what was deleted is overwritten
+        with self._transaction():
+            tables.delete(self._base, job)
+            self._ends[job] = NEW
+
     @contextmanager
     def _transaction(self) -> Iterator[None]:
         before = dict(self._ends)

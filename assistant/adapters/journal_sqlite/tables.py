@@ -37,6 +37,7 @@ TABLES = (
 )
 """Facts; the last fact of each job; what can't be believed, kept aside with the reason and the time."""
 
+_ERASES = tuple(f"delete from {table} where job = ?" for table in ("facts", "heads", "aside"))
 _FIELDS = "job, number, place, at, local_offset, form, kind, body, seal"
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _STEP = timedelta(microseconds=1)
@@ -125,6 +126,12 @@ def put(base: sqlite3.Connection, rows: Iterable[Row], before: bytes = START) ->
         job = row.job
     base.execute("insert or replace into heads values (?, ?, ?, ?)", (job, head.number, head.seal, place))
     return head
+
+
+def delete(base: sqlite3.Connection, job: str) -> None:
+    """Erase all rows of a job."""
+    for erase in _ERASES:
+        base.execute(erase, (job,))
 
 
 def fields(row: Row) -> tuple[str | int, ...]:

@@ -1,0 +1,39 @@
+"""Asks which of several unfinished jobs to take up, and hears the answer. Knows neither microphone nor keyboard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from assistant.core.hearing.found import Match
+from assistant.core.types import Verdict
+from assistant.core.which_job import MOST, TAKE_UP, Offer, offer
+
+AGAIN_AFTER, PATIENCE = 20.0, 60.0
+"""After how long without an answer it is asked once more, and after how long the job that was heard last is taken up
+[second]: somebody may lie under that car, and is looked after only in a job."""
+UNCLEAR = "I don't know which. Say, for instance: carry on with the first one."
+
+
+def choose(offers: Sequence[Offer], heard: Iterable[tuple[Match | None, float]], say: Callable[[str], None]) -> str:
+    """Return the name of the job that somebody calls; the first one's where nobody does, or nothing comes any more.
+
+    The first of the offers was heard last. `heard` yields what was understood, or None, and the time since the last of
+    them [second].
+    """
+    asked = offer(offers[:MOST], len(offers) - MOST if len(offers) > MOST else 0)
+    say(asked)
+    waited, told_again = 0.0, False
+    for match, seconds in heard:
+        waited += seconds
+        best = match.best.phrase if match and match.best and match.verdict is Verdict.ACCEPTED else None
+        if best and best.intent == TAKE_UP and best.option:
+            return best.option
+        if match and (best or match.verdict is Verdict.UNCLEAR):
+            say(asked if best and best.intent == "repeat" else UNCLEAR)
+            waited = 0.0
+        elif waited > PATIENCE:
+            break
+        elif waited > AGAIN_AFTER and not told_again:
+            told_again = True
+            say(asked)
+    return offers[0].name
