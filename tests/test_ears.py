@@ -12,6 +12,7 @@ import pytest
 
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
+from assistant.core.hearing.left_over import LeftOver, Turn
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
 from assistant.ears import Ears
 from tests.talk import Talk
@@ -153,6 +154,27 @@ def test_what_affirms_is_asked_again_where_an_engine_wrote_a_word_that_turns_it(
     if verdict is Verdict.UNCLEAR:
         assert match.runner_up
         assert (match.runner_up.phrase.intent, match.runner_up.phrase.option) == ("denied", "claim")
+
+
+OPEN = (Phrase("option", "out in the yard", option="yard", affirms=True), Phrase("open", "what is open"))
+
+
+@pytest.mark.parametrize(
+    ("written", "verdict"),
+    [(("No, out in the yard.", "No, out in the yard."), Verdict.UNCLEAR),
+     (("Now out in the yard.", "No out in the yard."), Verdict.ACCEPTED),
+     (("Not out in a car.", "Not out in a car."), Verdict.ACCEPTED)],
+)  # fmt: skip
+def test_a_turning_word_that_all_engines_wrote_beside_the_very_phrase_was_said(
+    talk: Talk, written: tuple[str, str], verdict: Verdict, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(LeftOver, "heard_turn", lambda *_: Turn.NONE)  # however much it sounds like another word
+    held = {"out in the yard": 0.0}
+    engines = [
+        Told(text, {"out in the yard": -5.0} if number == 0 else held, held) for number, text in enumerate(written)
+    ]
+    match = Ears(talk.phrasebook, engines).hear(SECOND_OF_SOUND, OPEN)
+    assert (match.verdict, match.best and match.best.words) == (verdict, "out in the yard")
 
 
 def test_contraries_are_heard_where_only_what_affirms_was_given(talk: Talk) -> None:

@@ -52,11 +52,13 @@ OWN = ("done", "next", "claim", "confirm", "condition")
 
 
 class Pages:
-    """Implements `ports.Journal` in memory, so that an answer leaves nothing behind."""
+    """What a desk needs of a journal, in memory, so that an answer leaves nothing behind."""
 
     where = "memory"
+    behind = False
 
     def __init__(self) -> None:
+        self.warnings: list[str] = []
         self._rows: list[e.Recorded] = []
 
     def append(self, job: str, events: Sequence[e.Event], at: datetime) -> tuple[e.Recorded, ...]:

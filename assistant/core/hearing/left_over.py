@@ -87,6 +87,13 @@ class LeftOver:
         found = [one for one, other in own if one and (one == other or self._means(one, other))]
         return len(found) * 2 < len(own)
 
+    def says_otherwise(self, text: Sequence[str], phrase: Sequence[str]) -> bool:
+        """Return whether a text denies a phrase or leaves it in doubt, word for word, and says all else of it."""
+        lines = self._aligned(whole_words(text), whole_words(phrase))
+        if self.turned(lines) is Turn.NONE:
+            return False
+        return all(self.words.is_light(word) for word in self._is_other(lines, negated=True))
+
     def heard_turn(self, text: Sequence[str], phrase: Sequence[str], distance: Distance) -> Turn:
         """Return what follows for a phrase from what an engine wrote.
 

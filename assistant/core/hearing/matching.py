@@ -192,7 +192,8 @@ class Phrasebook:
         """Return a verdict as it is, or asked again where an engine wrote a word that turns what was accepted.
 
         Each engine has a say with what it holds likeliest: a word that says the contrary is short, and one of them may
-        not hear it. What only leaves in doubt counts for nothing where another one wrote the very phrase.
+        not hear it. What only leaves in doubt counts for nothing where another one wrote the very phrase. What all of
+        them wrote was said, however much it sounds like a word of the phrase: "not in the open" for "out in the open".
         """
         best = match.best
         if not self._left_over or match.verdict is not Verdict.ACCEPTED or not best or not best.phrase.affirms:
@@ -201,6 +202,8 @@ class Phrasebook:
         texts = {item.engine: item.text for item in reversed(match.heard)}.values()
         turns = [self._left_over.heard_turn(written_as_words(text).split(), meant, self._apart) for text in texts]
         word_for_word = any(written_as_words(text).split() == meant for text in texts)
+        if texts and all(self._left_over.says_otherwise(written_as_words(text).split(), meant) for text in texts):
+            return replace(match, verdict=Verdict.UNCLEAR, runner_up=self._contrary_of(best, match.heard))
         for turn in turns:
             if turn is Turn.DENIED or (turn is Turn.DOUBTED and not word_for_word):
                 return replace(match, verdict=Verdict.UNCLEAR, runner_up=self._contrary_of(best, match.heard))
