@@ -25,6 +25,7 @@ from assistant.core.summary import finish
 from assistant.core.topics import answer_topic, tools
 from assistant.core.types import Reply, Tone
 from assistant.core.units import Level
+from assistant.core.which_job import title_of
 from assistant.core.wording import fill_words, lacking_notes, say_for_owner, say_value, spoken
 
 _ASIDE = (e.Asked, e.LeftAlone, e.TimerEnded, e.CheckedIn, e.HelpCalled, e.HelpTried, e.CameOut)
@@ -266,7 +267,7 @@ def _time_begins(before: State, event: e.TimerStarted, after: State) -> str:
 
 
 def _resumed(before: State, event: e.Resumed, after: State) -> str:
-    carries_on = f"Carrying on with {after.procedure.title.lower()}."
+    carries_on = f"Carrying on with {title_of(after.procedure.title, after.vehicle.title, after.label)}."
     for timer in after.timers:
         wait, now = after.procedure.step(timer.name).wait, after.heard_at
         if timer in before.timers and wait and now:

@@ -41,7 +41,12 @@ class Offer:
     @property
     def title(self) -> str:
         """What the job is called to a person."""
-        return self.label or f"{_lower(self.work)} of the {_spoken(self.vehicle)}"
+        return title_of(self.work, self.vehicle, self.label)
+
+
+def title_of(work: str, vehicle: str, label: str) -> str:
+    """Return what a job is called: by the name that its owner gave it, or else by its work and its vehicle."""
+    return label or f"{_lower(work)} of the {_spoken(vehicle)}"
 
 
 def phrases(offers: Sequence[Offer]) -> tuple[Phrase, ...]:
