@@ -10,6 +10,7 @@ from assistant.core import events as e
 from assistant.core.errors import DataError
 from assistant.core.older_forms import FORM, lift
 from assistant.core.state import fold
+from tests.core.forms import FILE, broken, shape
 from tests.old_jobs import SAMPLES, lines, recorded
 
 pytestmark = pytest.mark.pure
@@ -95,3 +96,26 @@ def test_a_newer_form_is_not_guessed_at() -> None:
 
 def test_what_has_today_s_form_is_left_alone() -> None:
     assert lift("StepDone", '{"step": "drain"}', 1) == ("StepDone", '{"step": "drain"}')
+
+
+def test_who_changes_the_facts_raises_their_form() -> None:
+    """New kinds, and new fields that may be missing, need nothing: then `python -m tests.core.forms`."""
+    before = json.loads(FILE.read_text(encoding="utf-8"))
+    assert not list(broken(before, shape())), "raise FORM, lift what was written before, and keep a sample of it"
+
+
+@pytest.mark.parametrize(
+    ("part", "change", "complaint"),
+    [
+        ("StepDone", {"needs": ["step", "why"]}, "StepDone needs why"),
+        ("StepDone", {"fields": {}}, "StepDone has no step any more"),
+        ("StepDone", {"fields": {"step": {"type": "integer"}}}, "step of StepDone is another"),
+        ("Parked", None, "Parked is gone"),
+    ],
+)
+def test_a_change_of_the_facts_is_noticed(part: str, change: dict[str, object] | None, complaint: str) -> None:
+    now = shape()
+    changed = {**now, part: {**now[part], **(change or {})}}
+    if change is None:
+        del changed[part]
+    assert list(broken(now, changed)) == [complaint]
