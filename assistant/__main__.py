@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import sys
 
-from assistant.cli import main as _main
-from assistant.ending import Stopped, flushed, heed_signals, write_whatever_comes
+STOPPED = 130
+"""Exit code after Ctrl-C."""
 
 
 def main() -> None:
     """Run the command line and end with its exit code."""
+    try:
+        from assistant.cli import main as _main  # it takes a second, in which somebody may change their mind
+        from assistant.ending import Stopped, flushed, heed_signals, write_whatever_comes
+    except KeyboardInterrupt:
+        sys.exit(STOPPED)
     heed_signals()
     write_whatever_comes()
     try:

@@ -9,7 +9,8 @@ import os
 import signal
 import sys
 import traceback
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TextIO
@@ -31,15 +32,42 @@ class OutputLost(Exception):  # noqa: N818 — the shortest true name
     """What is shown can't be written any more: a closed pipe, a full disk, a terminal that is gone."""
 
 
+class _Held:
+    """Whether something is being done that no signal may break off, and what came meanwhile."""
+
+    depth = 0
+    came: int | None = None
+
+
+@contextmanager
+def unbroken() -> Iterator[None]:
+    """Let no signal to stop break off what is done within; it stops the program behind that."""
+    _Held.depth += 1
+    try:
+        yield
+    finally:
+        _Held.depth -= 1
+        if not _Held.depth and (number := _Held.came) is not None:
+            _Held.came = None
+            _stop(number, None)
+
+
 def heed_signals() -> None:
     """Let a signal to stop raise `Stopped`; the next one of its kind ends the program at once."""
     for name in SIGNALS:
         number = getattr(signal, name, None)
         if number is not None and signal.getsignal(number) is signal.SIG_DFL:  # what is ignored stays so (nohup)
             signal.signal(number, _stop)
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, _stop)
 
 
 def _stop(number: int, frame: object) -> None:
+    if _Held.depth:
+        _Held.came = number
+        return
+    if number == signal.SIGINT:
+        raise KeyboardInterrupt
     signal.signal(number, signal.SIG_DFL)
     raise Stopped(signal.Signals(number).name, number)
 

@@ -70,7 +70,8 @@ def read_job(store: Journal, name: str, note: Note = nobody) -> Job | None:
     try:
         state, _ = _as_far(store.read(name))
     except _UNREADABLE:
-        _left_out(name, note)
+        damage = store.damage(name)
+        note(f"note: the job {name} is left out: {damage}") if damage else _left_out(name, note)
         return None
     return Job(name, state)
 
@@ -111,16 +112,28 @@ def take_up(store: Journal, name: str, clock: Clock, note: Note = nobody) -> Job
     return Job(name, state)
 
 
+MOST_FAULTS = 20
+"""So often in a row a journal that is followed may not be readable, while somebody writes it."""
+
+
 def follow(store: Journal, name: str, wait: Callable[[], None], note: Note = nobody) -> Iterator[e.Recorded]:
-    """Yield the facts of a job, those that are there and each that comes, until it is finished or can't be believed."""
-    seen = 0
+    """Yield the facts of a job, those that are there and each that comes, until it is finished, is gone, or can't be
+    believed; DeviceError where the journal can't be read any more."""
+    seen = faults = 0
     while True:
         try:
-            rows, damage = store.read(name), store.damage(name)
+            rows, damage, faults = store.read(name), store.damage(name), 0
         except DeviceError:  # somebody writes just now
-            rows, damage = (), None
+            faults += 1
+            if faults > MOST_FAULTS:
+                raise
+            wait()
+            continue
         yield from rows[seen:]
-        seen = max(seen, len(rows))
+        if len(rows) < seen and not damage:
+            note(f"note: the job {name} is gone from the journal")
+            return
+        seen = len(rows)
         if damage:
             note(f"note: {damage}")
         if damage or any(isinstance(row.event, e.JobFinished) for row in rows):

@@ -14,6 +14,7 @@ from itertools import groupby, takewhile
 from assistant.core.chain import Damage
 from assistant.core.errors import Busy, DeviceError
 from assistant.core.events import Event, Recorded
+from assistant.ending import unbroken
 from assistant.ports import Journal
 
 CANNOT = "I can't write the record. I go on, but if I stop now the last answers are lost. Free some space."
@@ -60,6 +61,10 @@ class Keeping:
 
     def append(self, job: str, events: Sequence[Event], at: datetime) -> tuple[Recorded, ...]:
         """Number the events, and write them with all that is still to be written; never fails for want of a disk."""
+        with unbroken():  # a write that is broken off seems to have failed
+            return self._append(job, events, at)
+
+    def _append(self, job: str, events: Sequence[Event], at: datetime) -> tuple[Recorded, ...]:
         self.hold(job)
         known = self._facts[job]
         last = known[-1].number if known else 0

@@ -7,18 +7,18 @@ import json
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from assistant import alarm, wiring
-from assistant.choosing import choose
+from assistant.choosing import URGENT, Choice, choose
 from assistant.core.alone import may_be_under
 from assistant.core.errors import AssistantError, DataError, DeviceError
 from assistant.core.hearing.attention import call_phrase
 from assistant.core.hearing.found import Match
 from assistant.core.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.simulated_time import seconds_of
-from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone
+from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Verdict
 from assistant.core.which_job import MOST, phrases
 from assistant.ears import Ears
 from assistant.ending import KEPT, OutputLost, Stopped
@@ -29,6 +29,8 @@ from assistant.stream import Stream
 from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
 from assistant.typed import lines_of
 
+FAILED = 1
+"""Exit code where something could not be kept."""
 GOODBYE = "I am being switched off, and hear you no more. Nothing is lost. Come out from under the car."
 
 
@@ -45,6 +47,8 @@ class Run:
     """The sound files that were not yet heard."""
     lines: Iterator[tuple[str, str]] = field(init=False)
     """The lines that were not yet read, each with its place."""
+    urgent: str = ""
+    """What somebody called for before there was a job."""
     asked: bool = False
     """Whether something was just asked aloud, so that the microphone heard it."""
 
@@ -69,6 +73,8 @@ class Run:
             alarm.take_care(desk, care, self.note)
             show(first)
             speak(desk, first.reply)
+            if self.urgent:
+                show(meant(desk, Intent(self.urgent)))
             for turn in self.turns(desk):
                 show(turn)
                 if turn.state.finished_at:
@@ -153,7 +159,8 @@ class Run:
         """Take up the one job that is meant: that of the command, or the one that somebody calls."""
         shelf, clock = wiring.library(self.data), self.clock()
         called = len(jobs) > 1 and not self.options.resume
-        name = self.called(ears, jobs) if called else jobs[0].name
+        choice = self.called(ears, jobs) if called else Choice(jobs[0].name)
+        self.urgent, name = choice.urgent, choice.name
         for other in jobs[1:] if self.options.resume else ():
             self.note(f"note: another job is unfinished: {other.name}: {left(other.state, clock.now())}")
         found = take_up(store, name, clock, note)
@@ -164,14 +171,19 @@ class Run:
         self.note(f"unfinished: {left(found.state, clock.now())}")
         return desk, meant(desk, Intent("park"))
 
-    def called(self, ears: Ears, jobs: Sequence[Job]) -> str:
-        """Ask which job to take up, and return its name."""
+    def called(self, ears: Ears, jobs: Sequence[Job]) -> Choice:
+        """Ask which job to take up; DataError where nobody says it."""
         offers = [offer_of(job) for job in jobs]
         now = self.clock().now()
         for job in jobs:
             self.note(f"unfinished: {job.name}: {left(job.state, now)}")
-        own = phrases(offers[:MOST])
-        return choose(offers, self.answers(ears, own), self.ask)
+        urgent = tuple(one for one in wiring.library(self.data).phrases() if one.intent in URGENT)
+        choice = choose(offers, self.answers(ears, (*phrases(offers[:MOST]), *urgent)), self.ask)
+        if choice is None:
+            raise DataError(
+                "nobody said which job. Name it: assistant run --resume NAME. List them with: assistant jobs"
+            )
+        return choice
 
     def ask(self, text: str) -> None:
         """Ask something before there is a job."""
@@ -183,7 +195,8 @@ class Run:
         """Yield what is understood before there is a job, and that time passes [second]."""
         if self.options.typed:
             for _, text in self.lines:
-                yield ears.read(Hypothesis(text, 0.0, "typed"), own), 0.0
+                match = ears.read(Hypothesis(text, 0.0, "typed"), own)
+                yield match if match.verdict is Verdict.ACCEPTED else replace(match, verdict=Verdict.UNCLEAR), 0.0
             return
         while self.sounds or self.options.sound is None:
             file = self.sounds.pop(0) if self.sounds else None
@@ -290,8 +303,10 @@ class Run:
         """Write the report of a finished job, or say how to go on with an unfinished one."""
         now = desk.clock.now()
         if not desk.state.finished_at:
-            kept = "" if desk.journal.behind else " It is kept."
-            self.note(f"Not finished: {left(desk.state, now)}.{kept} Go on with: assistant run --resume")
+            if desk.journal.behind:
+                self.note(f"Not finished: {left(desk.state, now)}.")
+                return FAILED
+            self.note(f"Not finished: {left(desk.state, now)}. It is kept. Go on with: assistant run --resume")
             return 0
         report, calendar = wiring.write_report(desk, self.data), wiring.write_reminder(desk, self.data)
         if not self.options.json:
@@ -299,7 +314,7 @@ class Run:
             self.show("\n".join(done))
             if calendar:
                 self.show(f"calendar: {calendar}")
-        return 0
+        return FAILED if desk.journal.behind else 0
 
 
 def say_goodbye(desk: Desk) -> None:

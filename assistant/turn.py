@@ -232,7 +232,7 @@ def _take(desk: Desk, events: Sequence[e.Event], understanding: Understanding | 
     for event in events:
         desk.state = evolve(desk.state, event, at)
     _call_for_help(desk, events)
-    reply = _warned(desk, _again(desk, events) or answer(before, events, desk.state))
+    reply = _true(desk, _warned(desk, _again(desk, events) or answer(before, events, desk.state)))
     lasts = speak(desk, reply)
     if reply.say:
         desk.attentive_until = desk.clock.now() + timedelta(seconds=lasts) + ATTENTIVE
@@ -246,6 +246,16 @@ def _call_for_help(desk: Desk, events: Sequence[e.Event]) -> None:
     )
     if desk.caller and raised:
         desk.caller.call(trial=False)
+
+
+KEPT, NOT_KEPT = "Nothing is lost.", "What you said last is not written yet: it is lost where I end now."
+
+
+def _true(desk: Desk, reply: Reply) -> Reply:
+    """Return a reply without the promise that nothing is lost, where facts still wait to be written."""
+    if not desk.journal.behind:
+        return reply
+    return replace(reply, say=reply.say.replace(KEPT, NOT_KEPT), show=reply.show.replace(KEPT, NOT_KEPT))
 
 
 def _warned(desk: Desk, reply: Reply) -> Reply:

@@ -11,7 +11,7 @@ import soundfile
 
 from assistant import cli, wiring
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
-from assistant.choosing import AGAIN_AFTER, PATIENCE, UNCLEAR, choose
+from assistant.choosing import AGAIN_AFTER, PATIENCE, UNCLEAR, Choice, choose
 from assistant.core.hearing.found import Match
 from assistant.core.types import RATE, Hypothesis, Verdict
 from assistant.core.which_job import Offer, phrases
@@ -65,7 +65,7 @@ def jobs(data: Path, capsys: pytest.CaptureFixture[str], *words: str) -> tuple[i
         ("what\nthe first one\n", "supplies-spin-on"),
         ("not the pickup\nthe plover\n", "odometer"),
         ("say that again\nnumber two\n", "odometer"),
-        ("", "supplies-spin-on"),
+        ("neither\nwhat can I say\nthe plover\n", "odometer"),
     ],
 )
 def test_at_the_start_it_asks_which_one_and_takes_up_the_one_that_is_called(
@@ -169,11 +169,33 @@ NOTHING = (None, 1.0)
 
 def test_who_is_silent_is_asked_once_more_and_then_the_job_heard_last_is_taken_up() -> None:
     said: list[str] = []
-    assert choose(OFFERS, [NOTHING] * int(PATIENCE + 2), said.append) == "1"
+    assert choose(OFFERS, [NOTHING] * int(PATIENCE + 2), said.append) == Choice("1")
     assert len(said) == 2
     assert said[0] == said[1]
-    assert choose(OFFERS, [NOTHING] * int(AGAIN_AFTER), said.append) == "1"
+    assert choose(OFFERS, [NOTHING] * int(AGAIN_AFTER), said.append) is None  # the sound ends before
     assert len(said) == 3
+
+
+def test_where_nothing_more_comes_no_job_is_taken_up(
+    data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = [one["id"] for one in jobs(data, capsys)[1]]
+    for typed in ("", "the third one\n", "not the first one\n"):
+        code, records, notes = run(data, typed, monkeypatch, capsys)
+        assert (code, len(records)) == (2, 1 + bool(typed))
+        assert "nobody said which job" in notes
+    assert [one["id"] for one in jobs(data, capsys)[1]] == before
+
+
+def test_who_calls_for_help_before_there_is_a_job_is_heard_at_once(
+    data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (data / "call.sh").write_text(f'#!/bin/sh\necho "$1" >> {data / "called"}\n', encoding="utf-8")
+    (data / "call.sh").chmod(0o700)
+    code, records, _ = run(data, "help me\n", monkeypatch, capsys, "--alarm", str(data / "call.sh"))
+    assert code == 0
+    assert any("call for help" in str(one["say"]).lower() for one in records[1:])
+    assert "Help is needed" in (data / "called").read_text(encoding="utf-8")
 
 
 def test_what_is_not_clear_is_asked_again() -> None:
@@ -181,7 +203,7 @@ def test_what_is_not_clear_is_asked_again() -> None:
     book = wiring.phrasebook({})
     second = book.read(Hypothesis("the second one", 0.0, "typed"), phrases(OFFERS))
     unclear = Match(Verdict.UNCLEAR)
-    assert choose(OFFERS, [(unclear, 0.0), NOTHING, (second, 0.0)], said.append) == "2"
+    assert choose(OFFERS, [(unclear, 0.0), NOTHING, (second, 0.0)], said.append) == Choice("2")
     assert said[1:] == [UNCLEAR]
 
 

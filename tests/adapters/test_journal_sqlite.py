@@ -248,3 +248,28 @@ def test_no_name_of_a_job_leads_out_of_the_folder(tmp_path: Path, name: str) -> 
     assert [row.event for row in store.read(name)] == [Asked("help")]
     store.close()
     assert {path for path in tmp_path.rglob("*") if path.is_file()} <= set(data.rglob("*"))
+
+
+@pytest.mark.parametrize("lost", ["changed", "missing"])
+def test_the_first_fact_is_kept_twice_for_nothing_goes_on_without_it(tmp_path: Path, lost: str) -> None:
+    path = tmp_path / "journal.sqlite"
+    journal = SqliteJournal(path)
+    journal.append("a", (StepEntered("one"), StepDone("one")), AT)
+    journal.close()
+    with closing(tables.connect(path)) as base:
+        if lost == "changed":
+            base.execute("update facts set body = replace(body, 'one', 'two') where number = 1")
+        else:
+            base.execute("delete from facts where number = 1")
+    journal = SqliteJournal(path)
+    assert journal.damage("a") is None
+    assert [row.event for row in journal.read("a")] == [StepEntered("one"), StepDone("one")]
+    journal.append("a", (Asked("why"),), AT)
+    assert journal.damage("a") is None
+    journal.close()
+    with closing(tables.connect(path)) as base:
+        base.execute("update firsts set body = replace(body, 'one', 'three')")
+    journal = SqliteJournal(path)
+    assert journal.read("a") == ()
+    assert journal.damage("a")
+    journal.close()

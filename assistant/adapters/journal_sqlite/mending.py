@@ -63,6 +63,7 @@ def _write(base: sqlite3.Connection, facts: list[Fields], found: list[Fields]) -
     for job, of_job in groupby(rows, key=lambda row: row.job):
         chosen = _going_on(list(of_job))
         _insert(base, "facts", [(*tables.fields(row), row.seal) for row in chosen])
+        _insert(base, "firsts", [(*tables.fields(row), row.seal) for row in chosen if row.number == 1])
         _insert(base, "heads", _head(chosen, [head for head in heads if head[0] == job]))
     known = {row.job for row in rows}
     _insert(base, "heads", [head for head in heads if head[0] not in known])

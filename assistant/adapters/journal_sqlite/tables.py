@@ -33,11 +33,13 @@ TABLES = (
     f"create table facts ({_COLUMNS}, primary key (job, number)) without rowid",
     "create table heads (job text primary key, number integer not null, seal blob not null, place integer not null) "
     "without rowid",
+    f"create table firsts ({_COLUMNS}, primary key (job)) without rowid",
     f"create table aside ({_COLUMNS.replace(' not null', '')}, why text, since text)",
 )
-"""Facts; the last fact of each job; what can't be believed, kept aside with the reason and the time."""
+"""Facts; the last fact of each job; its first fact once more, for nothing goes on without that; what can't be believed,
+kept aside with the reason and the time."""
 
-_ERASES = tuple(f"delete from {table} where job = ?" for table in ("facts", "heads", "aside"))
+_ERASES = tuple(f"delete from {table} where job = ?" for table in ("facts", "heads", "firsts", "aside"))
 _FIELDS = "job, number, place, at, local_offset, form, kind, body, seal"
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _STEP = timedelta(microseconds=1)
@@ -76,9 +78,15 @@ def _definitions(base: sqlite3.Connection) -> set[tuple[str, str]]:
 
 
 def rows_of(base: sqlite3.Connection, job: str) -> list[Row]:
-    """Return the facts of a job by their numbers, believed or not."""
+    """Return the facts of a job by their numbers, believed or not; the first one from its copy, if only that is whole."""
     found = base.execute(f"select {_FIELDS} from facts where job = ? order by number", (job,))
-    return [Row(*fields) for fields in found]
+    rows = [Row(*fields) for fields in found]
+    if rows and rows[0].number == 1 and rows[0].seal == seal(rows[0], START):
+        return rows
+    copy = base.execute(f"select {_FIELDS} from firsts where job = ?", (job,)).fetchone()
+    if copy is None or (first := Row(*copy)).seal != seal(first, START):
+        return rows
+    return [first, *(row for row in rows if row.number != 1)]
 
 
 def head_of(base: sqlite3.Connection, job: str) -> Head | None:
@@ -96,7 +104,7 @@ def last_of(base: sqlite3.Connection, job: str) -> Head | None:
 def jobs_in(base: sqlite3.Connection) -> tuple[str, ...]:
     """Return the names of all jobs, in the order in which they were begun; those without any fact come last."""
     begun = base.execute("select job, min(place) from facts group by job order by 2, job").fetchall()
-    noted = base.execute("select job from heads order by place").fetchall()
+    noted = base.execute("select job from heads union select job from firsts order by 1").fetchall()
     names = dict.fromkeys([*(job for job, _ in begun), *(job for (job,) in noted)])
     return tuple(name for name in names if name == stored(name))  # what a fault made of a name is none
 
@@ -123,6 +131,8 @@ def put(base: sqlite3.Connection, rows: Iterable[Row], before: bytes = START) ->
         head = Head(row.number, seal(row, head.seal))
         place = row.place
         base.execute("insert into facts values (?, ?, ?, ?, ?, ?, ?, ?, ?)", (*fields(row), head.seal))
+        if row.number == 1:
+            base.execute("insert or replace into firsts values (?, ?, ?, ?, ?, ?, ?, ?, ?)", (*fields(row), head.seal))
         job = row.job
     base.execute("insert or replace into heads values (?, ?, ?, ?)", (job, head.number, head.seal, place))
     return head
