@@ -78,7 +78,7 @@ def _definitions(base: sqlite3.Connection) -> set[tuple[str, str]]:
 
 
 def rows_of(base: sqlite3.Connection, job: str) -> list[Row]:
-    """Return the facts of a job by their numbers, believed or not; the first one from its copy, if only that is whole."""
+    """Return the facts of a job by their numbers, believed or not; the first from its copy, if only that is whole."""
     found = base.execute(f"select {_FIELDS} from facts where job = ? order by number", (job,))
     rows = [Row(*fields) for fields in found]
     if rows and rows[0].number == 1 and rows[0].seal == seal(rows[0], START):
