@@ -228,13 +228,13 @@ class Run:
         put = shown(desk, self.show, self.note)
 
         def show(turn: Turn) -> None:
+            while desk.ears.faults:
+                self.note(f"note: {desk.ears.faults.pop(0)}")
             if self.options.json:
                 record = turn_record(turn.understanding, turn.recorded, turn.state, turn.reply, desk.clock.now())
                 put(json.dumps(record, ensure_ascii=False))
             else:
                 put("\n".join([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""]))
-            while desk.ears.faults:
-                self.note(f"note: {desk.ears.faults.pop(0)}")
 
         return show
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from assistant import wiring
 from assistant.core import events as e
 from assistant.core.state import fold
 from assistant.core.types import Intent
+from assistant.jobs import offered
 from assistant.turn import meant
 from tests.talk import DRAIN, EVIDENCE, READY, Talk
 
@@ -89,7 +89,7 @@ def test_a_time_that_ends_is_said_with_the_words_that_are_heard(talk: Talk) -> N
 def test_a_program_that_is_started_anew_listens(talk: Talk, beginning: str) -> None:
     """The crash is a journal that is read again; `park` and `go-on` are how the command line begins."""
     talk.say("stop listening")
-    found = wiring.unfinished(talk.journal)
+    found = next(iter(offered(talk.journal)), None)
     assert found
     assert found.state.paused
     talk.desk.state = found.state
