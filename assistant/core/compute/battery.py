@@ -60,13 +60,17 @@ def charge_by_density(density: Amount, temperature: Amount, battery_states: Sequ
     temperature : Amount
         Of the acid [temperature].
     """
-    corrected = real(density, "gram_per_millilitre") + PER_KELVIN * (real(temperature, "degree_Celsius") - TABLE_AT)
+    correction = PER_KELVIN * (real(temperature, "degree_Celsius") - TABLE_AT)
+    corrected = real(density, "gram_per_millilitre") + correction
     line = points(battery_states, "density", "percent")
     return Result(
         value=amount_of(between(corrected, line, "density"), "percent"),
         because="I corrected the density for its warmth, and looked it up.",
         inputs=(("density", density), ("temperature", temperature)),
-        more=(("corrected", amount_of(corrected, "gram_per_millilitre")),),
+        more=(
+            ("correction", amount_of(correction, "gram_per_millilitre")),
+            ("corrected", amount_of(corrected, "gram_per_millilitre")),
+        ),
         assumptions=("0.004 for each 10 °F from 80 °F", "the acid is mixed, and water was not just added"),
         cautions=(_ACID,),
         source=_SOURCE,
