@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from assistant.core.compute.calculation import Calculation, Form, Input
 from assistant.core.compute.given import read_amount
-from assistant.core.compute.intervals import due_date, due_distance
+from assistant.core.compute.intervals import beyond_calendar, due_date, due_distance
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result
 from assistant.core.compute.straight_line import fitted
@@ -129,7 +129,10 @@ def _after(day: date, days: float) -> date:
         raise ReadingError(
             "that is more than twenty years away: look at the readings again", say="That is too far away."
         )
-    return day + timedelta(days=int(days))
+    try:
+        return day + timedelta(days=int(days))
+    except OverflowError as error:
+        raise beyond_calendar(day) from error
 
 
 _INTERVAL = Input("interval-distance", Kind.DISTANCE, "of the service plan", least="500 km", most="100000 km")

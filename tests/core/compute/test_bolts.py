@@ -15,6 +15,7 @@ from assistant.core.compute.bolts import greatest_torque, plausible, preload, to
 from assistant.core.compute.crow_foot import wrench_setting
 from assistant.core.compute.threads import read_thread
 from assistant.core.compute.tightening import cover_order, ring_order
+from assistant.core.compute.usual_torques import spark_plug
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, amount, convert
 
@@ -98,3 +99,13 @@ def test_every_bolt_of_a_cover_comes_once_and_the_middle_first(columns: int, row
     assert sorted(order) == list(range(columns * rows))
     far = [abs(bolt % columns - (columns - 1) / 2) ** 2 + abs(bolt // columns - (rows - 1) / 2) ** 2 for bolt in order]
     assert all(later >= sooner - 1e-9 for sooner, later in pairwise(far))
+
+
+@pytest.mark.parametrize(("thread", "nearest"), [("M9", "M8, M10"), ("M16", "M14, M18"), ("M20", "M18"), ("M7", "M8")])
+def test_the_plugs_that_are_known_are_told_by_their_diameter(thread: str, nearest: str) -> None:
+    with pytest.raises(ReadingError, match=f"nearest first: {nearest}"):
+        spark_plug("gasket", thread, "iron", TABLES["spark-plugs"])
+
+
+def test_the_smallest_plug_is_known() -> None:
+    assert spark_plug("gasket", "M8", "aluminium", TABLES["spark-plugs"]).value == amount("5.8 lbf·ft")
