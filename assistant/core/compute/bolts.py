@@ -52,8 +52,9 @@ def preload(torque: Amount, thread: str, state: str, threads: Sequence[Row], nut
     if row is None:
         raise ReadingError(f"{state!r} is not in the table of nut factors", say="I do not know that thread state.")
     factor = float(row["factor"])
+    force = real(torque, "newton_metre") / (factor * read.diameter)
     return Result(
-        value=amount_of(real(torque, "newton_metre") / (factor * read.diameter), "kilonewton"),
+        value=amount_of(force, "kilonewton"),
         because="It is the torque, divided by the nut factor and the diameter.",
         inputs=(("torque", torque), ("thread", str(read)), ("state", state)),
         assumptions=(f"the nut factor is {factor:g} (a vendor's chart)", SCATTER),
@@ -61,6 +62,7 @@ def preload(torque: Amount, thread: str, state: str, threads: Sequence[Row], nut
             "Oil on a thread that is meant to be dry makes the same torque pull a third harder. "
             "Never change a torque yourself.",
         ),
+        uncertainty=amount_of(force / 3, "kilonewton"),
         source="T = K·D·F",
     )
 
@@ -74,6 +76,7 @@ def torque_for(force: Amount, thread: str, state: str, threads: Sequence[Row], n
         because="It is the force, times the nut factor and the diameter.",
         inputs=(("force", force), *base.inputs[1:]),
         assumptions=base.assumptions,
+        also="With that torque, the force may be a third more or less.",
         cautions=("It is an estimate. The service manual's torque goes before it.",),
         source=base.source,
     )

@@ -117,6 +117,7 @@ def next_due(
         because=f"It is due {first}, which comes first.",
         inputs=(("day", day.isoformat()), ("odometer", odometer), ("interval-distance", interval_distance),
                 ("interval-time", interval_time)),
+        also="Or at {at}, if you get there sooner.",
         more=(*more, *((name, found.isoformat()) for name, found in days.items())),
         assumptions=("you go on driving as before; the bounds are two standard errors",) if history else (),
         cautions=("What the car's own display says, if sooner, goes before.",),

@@ -58,12 +58,13 @@ def age(code: str, day: date) -> Result:
     years = Amount(Decimal(weeks) * 7 / Decimal("365.25"), "year", Kind.DURATION)
     return Result(
         value=Amount(Decimal(weeks * 7), "day", Kind.DURATION),
-        because=f"It was made in week {int(figures[:2])} of {first.year}.",
+        because=f"It was made in the week that began on {made.isoformat()}.",
         inputs=(("code", code), ("day", day.isoformat())),
         more=(
             ("made", made.isoformat()),
             ("years", years),
         ),
+        also=f"That is {round(years.magnitude, 1)} years." if weeks > 52 else "",
         cautions=(f"Makers say to replace a tyre after {OLD} years, whatever its tread.",) if weeks > 52 * OLD else (),
         assumptions=("weeks run from Sunday to Saturday; week 1 is the first full one",),
         source="49 CFR 574.5",
@@ -94,6 +95,7 @@ def tread(depth: Amount, place: str, tread_limits: Sequence[Row]) -> Finding:
         because=f"The least is {row['least']}, {row['rule']}.",
         inputs=(("depth", depth), ("place", place)),
         more=(("least", least), ("spare", spare)),
+        also="{spare} are left until then." if spare.magnitude > 0 else "",
         cautions=("Measure where it is shallowest. Cuts and bulges are not legal either.",),
         source=row["rule"],
     )

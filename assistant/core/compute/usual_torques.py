@@ -67,6 +67,7 @@ def _range(row: Row, inputs: tuple[tuple[str, str], ...], source: str, caution: 
         because="It is the lower end of what the table prints.",
         inputs=inputs,
         more=(("most", most),),
+        also="The upper end is {most}.",
         cautions=(caution,),
         source=source,
     )
