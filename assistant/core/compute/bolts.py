@@ -93,6 +93,11 @@ def _most(thread: Thread, row: Row, yield_mpa: float, friction: float) -> tuple[
 
 def _bolt(thread: Thread, strength: str, threads: Sequence[Row], property_classes: Sequence[Row]) -> tuple[Row, Row]:
     """Return the rows of a bolt's bearing face, by its diameter, and of its strength; ReadingError without one."""
+    if (strength[0].isdigit() and thread.inch) or (strength.startswith("SAE") and not thread.inch):
+        raise ReadingError(
+            f"{thread} and {strength} do not go together: inch bolts have SAE grades, metric ones 4.6 to 12.9",
+            say="That class and that thread do not go together. Look at the head.",
+        )
     series = "UNC" if thread.inch else "metric"
     sizes = rows_where(threads, series=series)
     face = next((row for row in sizes if isclose(float(row["diameter"]), thread.diameter) and row["face"]), None)

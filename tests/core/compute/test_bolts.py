@@ -163,3 +163,21 @@ def test_the_larger_bolts_of_8_8_are_the_stronger_steel() -> None:
         for thread in ("M16", "M18")
     ]
     assert [round(float(each), 4) for each in shares] == [round(640 / 940, 4), round(660 / 940, 4)]
+
+
+@pytest.mark.parametrize(("thread", "strength"), [("M10", "SAE 5"), ("3/8-16", "8.8")])
+def test_a_class_of_the_other_system_is_refused(thread: str, strength: str) -> None:
+    with pytest.raises(ReadingError, match="do not go together"):
+        greatest_torque(thread, strength, USUAL, THREADS, CLASSES)
+    assert greatest_torque("3/8-16", "A2-70", USUAL, THREADS, CLASSES).value.magnitude > 0
+
+
+@pytest.mark.parametrize(
+    ("thread", "strength", "printed"),
+    [("1/4-20", "SAE 5", "76 lbf·in"), ("3/8-16", "SAE 5", "23 lbf·ft"), ("1/2-13", "SAE 8", "80 lbf·ft"),
+     ("7/16-20", "SAE 8", "58 lbf·ft"), ("3/4-16", "SAE 5", "223 lbf·ft")],
+)  # fmt: skip
+def test_what_a_guide_prints_for_plated_inch_bolts_is_plausible(thread: str, strength: str, printed: str) -> None:
+    """Three quarters of the proof load, hillcofasteners.com: near what a bolt bears, and below it."""
+    found = plausible(amount(printed), thread, strength, USUAL, THREADS, CLASSES)
+    assert found.value.startswith("It can be")
