@@ -93,11 +93,11 @@ def check(load: Amount, rating: Amount, stamped: str) -> Finding:
     each = convert(rating, load.unit).magnitude / (2 if stamped == "pair" else 1)
     enough = each >= needed
     least = write_amount(Amount(Decimal(f"{needed.normalize():f}"), load.unit, Kind.MASS))
-    kind = "the jack" if stamped == "jack" else "each"
+    kind = "The jack" if stamped == "jack" else "Each"
     return Finding(
-        value=f"It carries it. For {kind}, {least} is needed."
+        value=f"It carries it. {kind} has to bear {least}."
         if enough
-        else f"No. For {kind}, {least} is needed. Take stronger ones.",
+        else f"No. {kind} has to bear {least}. Take stronger ones.",
         because="It is the load, shared, and half as much again for safety.",
         inputs=(("load", load), ("rating", rating), ("stamped", stamped)),
         more=(("needed", Amount(needed, load.unit, Kind.MASS)),),

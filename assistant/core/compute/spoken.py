@@ -25,6 +25,7 @@ _THREAD = re.compile(r"\bM(\d+(?:\.\d+)?)(?:[x×](\d+(?:\.\d+)?))?\b")
 _NUMBER = re.compile(rf"(?<![\w.])([-−]?\d+(?:\.\d+)?)(?: ?({_SYMBOLS})(?!\w))?")
 _CODE = re.compile(r"\b([A-Z]+)(\d+)\b")
 """The name of a standard or of a grade: J300, C3."""
+_BEGINNING = re.compile(r"(?<=[.?!] )[a-z]")
 _PLACE = re.compile(r"{([^}]+)}")
 _SIGNS = {"×": " times ", "±": " give or take ", "≥": " at least ", "/": " per ", "=": " is ", "%": " percent "}
 
@@ -107,7 +108,7 @@ def say_answer(answer: Answer, value: Amount | str, more: Mapping[str, Amount | 
     said = _said(answer, value)
     also = _PLACE.sub(lambda found: _say(more[found[1]]), answer.also)
     whole = f"{careful} {in_words(answer.because)} {said[0].upper()}{said[1:]} {in_words(also)}"
-    return " ".join(whole.split())
+    return _BEGINNING.sub(lambda found: found.group().upper(), " ".join(whole.split()))
 
 
 def _say(value: Amount | str) -> str:

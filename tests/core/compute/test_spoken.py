@@ -72,7 +72,7 @@ def test_figures_of_a_text_become_words(text: str, words: str) -> None:
 def test_verdict_bound_and_unit_are_spoken() -> None:
     used = said("oil-consumption", added="0.4 L", driven="1600 km")
     assert "give or take" in used and used.endswith("that is not too much.")
-    assert "six hundred thirty, kilograms, six three zero is needed" in said(
+    assert "Each has to bear six hundred thirty, kilograms, six three zero." in said(
         "lifting-check", load="840 kg", rating="2 t", stamped="each"
     )
     assert "twenty-one point six, foot pounds" in said(
@@ -86,4 +86,4 @@ def test_nothing_that_was_measured_is_rounded() -> None:
     lines = "\n".join(answer_lines(work_out("brake-disc", given, TABLES)))
     assert "thinnest 22.0055 mm" in lines and "thickest 22.0105 mm" in lines
     assert "left: 1.0045 mm" in lines and "variation: 0.005 mm" in lines
-    assert "one point zero zero five millimetres are left" in said("brake-disc", **{**given, "thinnest": "22.006 mm"})
+    assert "One point zero zero five millimetres are left" in said("brake-disc", **{**given, "thinnest": "22.006 mm"})
