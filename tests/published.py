@@ -14,7 +14,7 @@ from typing import Any
 
 import yaml
 
-from assistant.core.compute.result import Answer
+from assistant.core.compute.result import Answer, Result
 from assistant.core.compute.work_out import work_out
 from assistant.core.units import Amount, Kind, amount, convert
 from assistant.wiring import library
@@ -28,16 +28,22 @@ FOLDER = Path(__file__).parent / "core" / "compute" / "published"
 
 
 class Mark(StrEnum):
-    """How far a check can be trusted."""
+    """What a check can prove."""
 
     PUBLISHED = "published"
-    """The number was read in a standard, a manual, a handbook or a page that prints it, or in a copy of one."""
+    """Source and number both stand there, and the program does not have its table from the same page."""
     LIBRARY = "library"
     """A general library by other hands gave it."""
+    COPIED = "copied"
+    """It stands on the page that the program's own table was copied from: it proves the copy, and no more."""
     DERIVED = "derived"
-    """Worked out by hand from a printed formula: it keeps the code as it is, and proves no more."""
+    """Worked out by hand from a published rule, as `working` says; the number itself is printed nowhere."""
     MEMORY = "from memory"
     """Nobody looked it up. It never stands alone."""
+
+
+OUTSIDE = (Mark.PUBLISHED, Mark.LIBRARY)
+"""The kinds that the code can't have been written after."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +57,10 @@ class Check:
     within: str
     source: str
     mark: Mark
+    place: str = ""
+    """Where in the source it stands: a table, a row, a page. Every published or copied one has it."""
+    working: str = ""
+    """How it was worked out. Every derived one has it."""
 
     def __str__(self) -> str:
         return f"{self.of}: {', '.join(f'{name}={value}' for name, value in self.given.items())}"
@@ -66,6 +76,8 @@ class Check:
         """
         answer = self.answer()
         found: dict[str, Amount | str] = {**dict(answer.more), "value": answer.value}
+        if isinstance(answer, Result) and answer.uncertainty is not None:
+            found["uncertainty"] = answer.uncertainty
         for name, printed in self.gives.items():
             value = found[name]
             if isinstance(value, Amount):

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from assistant.core import facts
 from assistant.core.compute import torque
-from assistant.core.compute.bolts import plausible
+from assistant.core.compute.bolts import plausible, usual_friction
 from assistant.core.compute.calculation import Row
 from assistant.core.compute.intervals import due_date
 from assistant.core.errors import DataError, ReadingError, TooLittle
@@ -139,8 +139,8 @@ def check_vehicle(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, S
             if wanted:
                 check_wanted(spec.value, wanted)
             if spec.thread:
-                threads, classes = tables["metric-threads"], tables["property-classes"]
-                plausible(spec.value, spec.thread, spec.strength, threads, classes)
+                threads, classes = tables["threads"], tables["property-classes"]
+                plausible(spec.value, spec.thread, spec.strength, usual_friction(), threads, classes)
         except ReadingError as error:
             raise DataError(f"vehicle {vehicle.id}: values.{name}: {error}. {wanted.find if wanted else ''}") from error
 

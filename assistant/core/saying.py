@@ -26,6 +26,9 @@ TWINS = {10 + ones: 10 * ones for ones in range(3, 10)}
 _FINEST = Decimal("0.001")
 """Finer nobody measures here: a longer fraction comes from a third, or from a sum in several units."""
 
+_FINER = {"inch": Decimal("0.0001"), "foot": Decimal("0.0001")}
+"""Inches are measured to the tenth of a thousandth, and sixteenths of one have four decimals."""
+
 _NAMES = {
     "newton_metre": "newton metre", "foot_pound": "foot pound", "inch_pound": "inch pound",
     "kilogram_force_metre": "kilogram-force metre", "US_quart": "quart", "US_pint": "pint", "US_gallon": "gallon",
@@ -68,20 +71,20 @@ def say_integer(number: int) -> str:
     raise AssertionError(number)
 
 
-def say_number(number: Decimal) -> str:
+def say_number(number: Decimal, finest: Decimal = _FINEST) -> str:
     """Return a decimal in words, to the thousandth: "three point eight"; ReadingError for what is not finite."""
-    number = _readable(number)
+    number = _readable(number, finest)
     sign = "minus " if number < 0 else ""
     whole, _, decimals = f"{abs(number):f}".partition(".")
     words = say_integer(int(whole))
     return sign + (f"{words} point {' '.join(_ONES[int(digit)] for digit in decimals)}" if decimals else words)
 
 
-def _readable(number: Decimal) -> Decimal:
+def _readable(number: Decimal, finest: Decimal = _FINEST) -> Decimal:
     """Return a number rounded to the thousandth, without zeros behind its point; ReadingError where not finite."""
     if not number.is_finite():
         raise ReadingError(f"{number} is no number that can be said: read it again", say="I have no number for that.")
-    rounded = round(number / _FINEST) * _FINEST
+    rounded = round(number / finest) * finest
     return rounded.normalize() if rounded else Decimal(0)
 
 
@@ -93,10 +96,11 @@ def say_unit(unit: str, number: Decimal) -> str:
 
 def say_amount(amount: Amount) -> str:
     """Return an amount in words with its unit in full; a confusable number is followed by its digits."""
-    number = _readable(amount.magnitude)
+    finest = _FINER.get(amount.unit, _FINEST)
+    number = _readable(amount.magnitude, finest)
     if amount.kind is Kind.COUNT:
         return say_number(number)
-    words, unit = say_number(number), say_unit(amount.unit, number)
+    words, unit = say_number(number, finest), say_unit(amount.unit, number)
     thousands, below = divmod(int(abs(number)), 1000)
     if {thousands % 100, below % 100} & {*TWINS.keys(), *TWINS.values()}:
         return f"{words}, {unit}, {say_digits(f'{abs(number):f}')}"
@@ -160,5 +164,5 @@ def say_ordinal(number: int) -> str:
 
 def show_amount(amount: Amount) -> str:
     """Return an amount in figures with its symbol, to the thousandth, for instance "25 N·m"."""
-    number = f"{_readable(amount.magnitude):f}"
+    number = f"{_readable(amount.magnitude, _FINER.get(amount.unit, _FINEST)):f}"
     return number if amount.kind is Kind.COUNT else f"{number} {SYMBOLS[amount.unit]}"

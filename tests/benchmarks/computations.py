@@ -5,12 +5,12 @@ python -m tests.benchmarks.computations > assistant/core/compute/README.md
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import isfinite
 
 from assistant.core.compute.calculation import SUBJECTS, Calculation
 from assistant.core.compute.work_out import CALCULATIONS
-from tests.published import Check, Mark, checks
+from tests.published import OUTSIDE, Check, Mark, checks
 
 HEAD = """# What can be worked out
 
@@ -18,10 +18,11 @@ Each is a pure function of this folder; `work_out.py` names them all, `calculati
 `given.py` reads what a person typed or said, `result.py` is what comes out. A person reaches them with
 `assistant work-out`; a job uses some of them directly (`core/facts.py`).
 
-The checks are data, in `tests/core/compute/published/`: what was given, what is printed, how far it may be off, and
-where it is printed. "Outside" counts those that somebody else published, or that a general library by other hands gave;
-"by hand" those that were only worked out from the formula. "Off" is the largest deviation from an outside number in
-percent of that number, or in kelvin; a dash means that words, not numbers, are compared. This page is written by
+The checks are data, in `tests/core/compute/published/`: what was given, what must come out, how far it may be off, and
+where that is from. "Outside" counts those whose number stands in print, or that a general library by other hands gave;
+"copied" those from the very page that the program's own table is from; "by hand" those that were worked out from a
+published rule; the rest is from memory. "Off" is the largest deviation from an outside number in percent of that
+number, or in kelvin; a dash means that there is none, or that words are compared. This page is written by
 `python -m tests.benchmarks.computations`.
 """
 
@@ -30,20 +31,35 @@ def lines() -> Iterator[str]:
     """Yield the page, line by line."""
     yield HEAD
     every = checks()
+    yield from _by_subject(every)
     for key, title in SUBJECTS.items():
         mine = [each for each in CALCULATIONS.values() if each.subject == key]
         yield f"## {title}\n"
-        yield "| `work-out` | formula | source | holds for | outside | by hand | off |\n|---|---|---|---|---|---|---|"
+        yield "| `work-out` | formula | source | holds for | outside | copied | by hand | off |\n" + "|---" * 8 + "|"
         for each in mine:
             yield _row(each, [check for check in every if check.of == each.name])
         yield ""
 
 
+def _by_subject(every: Sequence[Check]) -> Iterator[str]:
+    """Yield a table of the checks by subject and kind, and the largest deviation from those from outside."""
+    yield "| subject | " + " | ".join(Mark) + " | off |\n" + "|---" * (len(Mark) + 2) + "|"
+    for key, title in SUBJECTS.items():
+        mine = [check for check in every if CALCULATIONS[check.of].subject == key]
+        outside = [check for check in mine if check.mark in OUTSIDE]
+        yield f"| {title} | " + " | ".join(_count(mine, mark) for mark in Mark) + f" | {_largest(outside)} |"
+    yield ""
+
+
+def _count(mine: Sequence[Check], mark: Mark) -> str:
+    return str(sum(check.mark is mark for check in mine))
+
+
 def _row(each: Calculation, mine: list[Check]) -> str:
-    outside = [check for check in mine if check.mark in (Mark.PUBLISHED, Mark.LIBRARY)]
+    outside = [check for check in mine if check.mark in OUTSIDE]
     cells = (
         f"`{each.name}`: {each.title}", each.formula, each.source, each.valid,
-        str(len(outside)), str(len(mine) - len(outside)), _largest(outside),
+        str(len(outside)), _count(mine, Mark.COPIED), _count(mine, Mark.DERIVED), _largest(outside),
     )  # fmt: skip
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 

@@ -40,5 +40,5 @@ def test_a_torque_that_does_not_fit_its_thread_names_the_unit_that_would(text: s
 
 
 def test_a_thread_that_is_none_is_told_with_its_place() -> None:
-    with pytest.raises(DataError, match=r"values\.drain-plug-torque.*no metric thread"):
+    with pytest.raises(DataError, match=r"values\.drain-plug-torque.*no thread from M3"):
         check_vehicle(JOB, with_torque("30 N·m", "fourteen"), TABLES)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from assistant.core.compute.calculation import Calculation, Input, Row
+from assistant.core.compute.calculation import Calculation, Form, Input, Row
 from assistant.core.compute.lookup import between, points
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result, verdict
@@ -18,35 +18,75 @@ PER_KELVIN = 0.004 / (10 / 1.8)
 """How much density falls for each kelvin of warmth [g/mL]: 0.004 for 10 °F, a battery maker's page."""
 LEAST_CRANKING = Amount(Decimal("9.6"), "volt", Kind.VOLTAGE)
 """Least voltage while cranking at about 21 °C. Common practice, no source."""
+VOLTS_PER_KELVIN = 0.024 / (10 / 1.8)
+"""What a colder battery shows too little for each kelvin [V]: 0.024 for 10 °F, a battery maker's page."""
+LEAD_OFF, LITHIUM_OFF = 15, 50
+"""How far the state of charge may be off [percent].
+
+Lead: a meter good to 1 % and the tables of several makers (lists.ettus.com). Lithium: its voltage hardly changes, and
+two printed curves differ by that much."""
+DENSITY_OFF = 5
+"""How far it may be off by density [percent]: printed tables differ by 0.004 g/mL, a hydrometer is read to 0.005."""
+_LITHIUM = (
+    "The voltage of lithium tells little: believe its own meter. "
+    "Charge it only with a charger for it, and never below freezing."
+)
 _ACID = "Battery acid burns, and its gas explodes. Wear eye protection, and keep sparks away."
 _SOURCE = "a battery maker's table (discoverbattery.com)"
+_SOURCES = {
+    "flooded": _SOURCE,
+    "EFB": _SOURCE,
+    "AGM": "a table of an owner's manual (publications.polaris.com)",
+    "lithium": "a chart (gridwright.com), weak",
+}
 
 
-def charge_by_voltage(voltage: Amount, battery_states: Sequence[Row]) -> Result:
-    """Return the state of charge by the voltage at rest.
+def charge_by_voltage(voltage: Amount, kind: str, temperature: Amount, battery_states: Sequence[Row]) -> Result:
+    """Return the state of charge by the voltage at rest; what the temperature adds is `correction`.
 
-    ReadingError outside of 11.89 to 12.65 V: below, the battery is flat or has a fault; above, it has not rested.
+    Parameters
+    ----------
+    voltage : Amount
+        At the posts, at rest [voltage].
+    kind : str
+        `flooded`, `EFB`, `AGM` or `lithium`, as the label says.
+    temperature : Amount
+        Of the battery [temperature]; lithium is not corrected.
+
+    Raises
+    ------
+    ReadingError
+        Outside of the table: below, the battery is flat or has a fault; above, it has not rested.
+
+    References
+    ----------
+    discoverbattery.com: 12.53 V at 30 °F and 12.698 V at 100 °F are full, as 12.65 V at 80 °F.
     """
-    volts = real(voltage, "volt")
-    line = points(battery_states, "volts", "percent")
-    if not line[0][0] <= volts <= line[-1][0]:
-        low = volts < line[0][0]
+    away = TABLE_AT - real(temperature, "degree_Celsius")
+    correction = 0.0 if kind == "lithium" else VOLTS_PER_KELVIN * away
+    volts = real(voltage, "volt") + correction
+    line = points(battery_states, "volts", "percent", kind=kind)
+    low, high = line[0][0], line[-1][0]
+    if not low <= volts <= high:
+        flat = volts < low
         raise ReadingError(
-            f"{volts:g} V is {'below' if low else 'above'} the table, {line[0][0]} to {line[-1][0]} V: "
-            + ("it is flat, or a cell is dead" if low else "let it rest for six hours, then measure again"),
-            say="It is flat, or a cell is dead." if low else "Let it rest six hours. Then measure again.",
+            f"{volts:.4g} V is {'below' if flat else 'above'} the table, {low} to {high} V: "
+            + ("it is flat, or a cell is dead" if flat else "let it rest for six hours, then measure again"),
+            say="It is flat, or a cell is dead." if flat else "Let it rest six hours. Then measure again.",
         )
     return Result(
         value=amount_of(between(volts, line, "voltage"), "percent"),
-        uncertainty=Amount(Decimal(15), "percent", Kind.SHARE),
-        because="I looked it up between the lines of the maker's table.",
-        inputs=(("voltage", voltage),),
+        uncertainty=Amount(Decimal(LITHIUM_OFF if kind == "lithium" else LEAD_OFF), "percent", Kind.SHARE),
+        because="I looked it up between the lines of the table for that kind.",
+        inputs=(("voltage", voltage), ("kind", kind), ("temperature", temperature)),
+        more=(("correction", amount_of(correction, "volt")),),
         assumptions=(
-            "a flooded battery that has rested for six hours",
+            "a battery that has rested for six hours",
             "tables of different makers differ by up to 0.15 volts",
+            *(("an EFB is read as a flooded battery (common practice, no source)",) if kind == "EFB" else ()),
         ),
-        cautions=(_ACID,),
-        source=_SOURCE,
+        cautions=(_LITHIUM if kind == "lithium" else _ACID,),
+        source=_SOURCES[kind],
     )
 
 
@@ -60,13 +100,18 @@ def charge_by_density(density: Amount, temperature: Amount, battery_states: Sequ
     temperature : Amount
         Of the acid [temperature].
     """
-    corrected = real(density, "gram_per_millilitre") + PER_KELVIN * (real(temperature, "degree_Celsius") - TABLE_AT)
-    line = points(battery_states, "density", "percent")
+    correction = PER_KELVIN * (real(temperature, "degree_Celsius") - TABLE_AT)
+    corrected = real(density, "gram_per_millilitre") + correction
+    line = points(battery_states, "density", "percent", kind="flooded")
     return Result(
         value=amount_of(between(corrected, line, "density"), "percent"),
+        uncertainty=Amount(Decimal(DENSITY_OFF), "percent", Kind.SHARE),
         because="I corrected the density for its warmth, and looked it up.",
         inputs=(("density", density), ("temperature", temperature)),
-        more=(("corrected", amount_of(corrected, "gram_per_millilitre")),),
+        more=(
+            ("correction", amount_of(correction, "gram_per_millilitre")),
+            ("corrected", amount_of(corrected, "gram_per_millilitre")),
+        ),
         assumptions=("0.004 for each 10 °F from 80 °F", "the acid is mixed, and water was not just added"),
         cautions=(_ACID,),
         source=_SOURCE,
@@ -130,12 +175,16 @@ CALCULATIONS = (
         name="battery-by-voltage",
         subject="battery",
         title="state of charge by the voltage at rest",
-        inputs=(Input("voltage", Kind.VOLTAGE, "at the posts, after six hours at rest", least="6 V", most="16 V"),),
+        inputs=(
+            Input("voltage", Kind.VOLTAGE, "at the posts, after six hours at rest", least="6 V", most="16 V"),
+            Input("kind", Form.TEXT, "on the label", default="flooded", options=tuple(_SOURCES)),
+            Input("temperature", Kind.TEMPERATURE, "of the battery", least="-40 °C", most="60 °C", default="26.7 °C"),
+        ),
         work=charge_by_voltage,
-        example={"voltage": "12.4 V"},
-        formula="straight lines between the points of the table",
-        source=_SOURCE,
-        valid="flooded 12 V batteries, 11.89 to 12.65 V",
+        example={"voltage": "12.4 V", "kind": "AGM", "temperature": "10 °C"},
+        formula="voltage + 0.024·(80 °F − t)/10 °F, then straight lines between the points of the table",
+        source="a battery maker's table (discoverbattery.com); AGM: an owner's manual; lithium: a chart, weak",
+        valid="12 V batteries at rest, within the table of their kind",
         tables=("battery-states",),
     ),
     Calculation(
@@ -150,7 +199,7 @@ CALCULATIONS = (
         example={"density": "1.250 g/mL", "temperature": "50 °F"},
         formula="density + 0.004·(t − 80 °F)/10 °F, then the table",
         source=_SOURCE,
-        valid="1.120 to 1.265 g/mL after correction",
+        valid="1.120 to 1.280 g/mL after correction, batteries whose acid can be drawn",
         tables=("battery-states",),
     ),
     Calculation(

@@ -67,6 +67,7 @@ def remaining(before: Amount, now: Amount, driven: Amount, least: Amount, accura
             ("wear", amount_of(wear / real(driven, "kilometre") * 1000, "millimetre")),
             ("left", amount_of(left, "millimetre")),
         ),
+        also="{left} are left.",
         assumptions=("it wears evenly, as it did between the two", "the inner pad may be thinner: measure both"),
         cautions=(_CARE,),
         source="a straight line through two measurements; first-order propagation of their errors",
@@ -128,6 +129,7 @@ def disc(
         because="I compared it with its limits.",
         inputs=(("thinnest", thinnest), ("thickest", thickest), ("least", least), ("runout", runout)),
         more=(("variation", Amount(high - low, unit, Kind.LENGTH)), ("left", Amount(low - bound, unit, Kind.LENGTH))),
+        also="Its thickness varies by {variation}." + (" {left} are left." if low >= bound else ""),
         assumptions=(
             f"{_told('variation', vary)}, {_told('run-out', wobble)}",
             "the least is that for use, not that for machining",
@@ -161,6 +163,7 @@ def pads(thinnest: Amount, least: Amount) -> Finding:
         because=f"The least is {write_amount(least)}.",
         inputs=(("thinnest", thinnest), ("least", least)),
         more=(("left", Amount(spare, "millimetre", Kind.LENGTH)),),
+        also="{left} are left." if spare > 0 else "",
         assumptions=("the lining alone, without its steel back",),
         cautions=(_CARE, "Pads are replaced on both sides of an axle."),
         source="compared with the least that was given",

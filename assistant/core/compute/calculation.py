@@ -76,7 +76,7 @@ SUBJECTS: Mapping[str, str] = {
     "lifting": "Lifting",
     "fluids": "Other fluids",
     "tyres": "Tyres and wheels",
-    "battery": "Battery and charging",
+    "battery": "Battery, charging and current",
     "brakes": "Brakes",
     "next": "When next",
     "numbers": "Numbers and units",

@@ -6,7 +6,7 @@ A person is told both, for which of them comes first depends on how they drive.
 from __future__ import annotations
 
 from calendar import monthrange
-from datetime import date
+from datetime import MAXYEAR, date
 from decimal import ROUND_FLOOR, Decimal
 
 from assistant.core.compute.result import Result
@@ -54,4 +54,14 @@ def due_date(day: date, interval: Amount) -> date:
             say="The time between changes must be whole months, up to ten years.",
         )
     year, month = divmod(day.year * 12 + day.month - 1 + int(months), 12)
+    if year > MAXYEAR:
+        raise beyond_calendar(day)
     return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
+
+
+def beyond_calendar(day: date) -> ReadingError:
+    """Return the refusal of a day so late that the calendar ends before the job is next due."""
+    return ReadingError(
+        f"{day.isoformat()} is too near the end of the calendar: read the year again",
+        say="That year is too far away. Read the date again.",
+    )

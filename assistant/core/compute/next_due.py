@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from assistant.core.compute.calculation import Calculation, Form, Input
 from assistant.core.compute.given import read_amount
-from assistant.core.compute.intervals import due_date, due_distance
+from assistant.core.compute.intervals import beyond_calendar, due_date, due_distance
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result
 from assistant.core.compute.straight_line import fitted
@@ -117,6 +117,7 @@ def next_due(
         because=f"It is due {first}, which comes first.",
         inputs=(("day", day.isoformat()), ("odometer", odometer), ("interval-distance", interval_distance),
                 ("interval-time", interval_time)),
+        also="Or at {at}, if you get there sooner.",
         more=(*more, *((name, found.isoformat()) for name, found in days.items())),
         assumptions=("you go on driving as before; the bounds are two standard errors",) if history else (),
         cautions=("What the car's own display says, if sooner, goes before.",),
@@ -129,7 +130,10 @@ def _after(day: date, days: float) -> date:
         raise ReadingError(
             "that is more than twenty years away: look at the readings again", say="That is too far away."
         )
-    return day + timedelta(days=int(days))
+    try:
+        return day + timedelta(days=int(days))
+    except OverflowError as error:
+        raise beyond_calendar(day) from error
 
 
 _INTERVAL = Input("interval-distance", Kind.DISTANCE, "of the service plan", least="500 km", most="100000 km")

@@ -127,6 +127,7 @@ def bottles(need: Amount, sizes: str) -> Finding:
     cost = (("cost", Amount(_sum(best, costs), "one", Kind.COUNT)),) if priced else ()
     return Finding(
         value=text,
+        say=f"Take {text.replace(' ×', ' of')}.",
         because="It is the cheapest set that holds enough." if priced else "It leaves the least over.",
         inputs=(("need", need), ("sizes", sizes)),
         more=(
@@ -134,6 +135,7 @@ def bottles(need: Amount, sizes: str) -> Finding:
             ("left", left),
             *cost,
         ),
+        also="{left} are left over.",
         assumptions=("keep what is left, closed, for topping up",),
         source="arithmetic: every set is tried",
     )

@@ -76,6 +76,7 @@ def on_slope(distance: Amount, angle: Amount, marks: Amount) -> Result:
         because="On a slope the oil stands higher at one end of the pan.",
         inputs=(("distance", distance), ("angle", angle), ("marks", marks)),
         more=(("height", amount_of(height, "millimetre")),),
+        also="That share of what lies between the marks, it reads wrong.",
         assumptions=("the pan is as wide all along, and the dipstick stands upright",),
         cautions=("Read the dipstick on level ground.",),
         source="geometry: d·tan θ",
@@ -118,6 +119,7 @@ def consumption(
         because="It is what you poured in, divided by the distance.",
         inputs=(("added", added), ("driven", driven), ("accuracy", accuracy), ("fuel", fuel)),
         more=(("limit", limit), ("judgement", judged)),
+        also="By one maker's limit of {limit}, that is {judgement}.",
         assumptions=("a run-in engine; one maker's limit, others differ: see the handbook",),
         source="a maker's handbook of 2005, page 21",
     )

@@ -32,6 +32,7 @@ def on_axle(mass: Amount, share: Amount) -> Result:
         because="It is the mass, times the share on that axle.",
         inputs=(("mass", mass), ("share", share)),
         more=(("corner", Amount(load.magnitude / 2, load.unit, Kind.MASS)),),
+        also="Each corner carries {corner}.",
         assumptions=(_SPLIT, "left and right carry the same"),
         cautions=(_UNDER,),
         source="arithmetic; the axle loads on the plate go before",
@@ -64,6 +65,7 @@ def by_moments(mass: Amount, gravity_from_front: Amount, wheelbase: Amount) -> R
         because="It is the mass, times the distance from the front axle, divided by the wheelbase.",
         inputs=(("mass", mass), ("gravity-from-front", gravity_from_front), ("wheelbase", wheelbase)),
         more=(("front", Amount(mass.magnitude - rear, mass.unit, Kind.MASS)),),
+        also="The front axle carries {front}.",
         cautions=(_UNDER,),
         source="moments about the front axle",
     )
@@ -90,11 +92,12 @@ def check(load: Amount, rating: Amount, stamped: str) -> Finding:
     needed = (load.magnitude / alone * STAND_MARGIN).quantize(Decimal("0.001"), ROUND_CEILING)
     each = convert(rating, load.unit).magnitude / (2 if stamped == "pair" else 1)
     enough = each >= needed
-    kind = "the jack" if stamped == "jack" else "each"
+    least = write_amount(Amount(Decimal(f"{needed.normalize():f}"), load.unit, Kind.MASS))
+    kind = "The jack" if stamped == "jack" else "Each"
     return Finding(
-        value=f"It carries it. For {kind}, {needed.normalize():f} is needed."
+        value=f"It carries it. {kind} has to bear {least}."
         if enough
-        else f"No. For {kind}, {needed.normalize():f} is needed. Take stronger ones.",
+        else f"No. {kind} has to bear {least}. Take stronger ones.",
         because="It is the load, shared, and half as much again for safety.",
         inputs=(("load", load), ("rating", rating), ("stamped", stamped)),
         more=(("needed", Amount(needed, load.unit, Kind.MASS)),),
@@ -120,6 +123,7 @@ def slope(height: Amount, run: Amount) -> Result:
         because="It is the angle whose rise is that, over that distance.",
         inputs=(("height", height), ("run", run)),
         more=(("grade", amount_of(100 * rise / along, "percent")),),
+        also="That is a grade of {grade}.",
         assumptions=("the run is measured on the level, not along the ramp",),
         cautions=(_UNDER,) if rise / along < 0.1 else (_UNDER, "That is steep. Look at the clearance of the bumper."),
         source="definition of the tangent",

@@ -19,6 +19,9 @@ class Grounds:
     """Named assumptions, each with its standing, for instance `common practice, no source`."""
     cautions: tuple[str, ...] = ()
     """What could hurt someone or something, for the ear."""
+    also: str = ""
+    """What follows from the value, in whole sentences: a verdict, a bound. It is spoken after the value, with the
+    further values whose names stand in braces: "At most {most}." """
     more: tuple[tuple[str, Amount | str], ...] = ()
     """Further values by name: the other half of a pair, a bound, a part of a sum."""
     source: str = ""
@@ -38,6 +41,8 @@ class Finding(Grounds):
     """A computed answer in words: a grade, an order of bolts, whether something may be used."""
 
     value: str
+    say: str = ""
+    """The value as a sentence for the ear, where it is not one itself."""
 
 
 Answer = Result | Finding

@@ -9,49 +9,68 @@ from typing import Any
 
 from assistant.core.compute.calculation import SUBJECTS, Calculation, Input
 from assistant.core.compute.result import Answer, Result
-from assistant.core.saying import say_amount
+from assistant.core.compute.spoken import say_answer
 from assistant.core.units import SYMBOLS, Amount, Kind
 
+_MOST_PLACES = 5
+"""Decimals that a measured value can have: a hundredth of a micrometre, or of a millivolt, is none."""
 _DIGITS = Context(prec=4)
 """Digits that are shown of a computed value; whole numbers are shown whole. No tool of a workshop shows more."""
 
 
-def rounded(value: Amount) -> Amount:
-    """Return an amount with four digits, and never with less than its whole number."""
+def rounded(value: Amount, inputs: tuple[tuple[str, Amount | str], ...] = ()) -> Amount:
+    """Return an amount with four digits, never with less than its whole number, and never coarser than the inputs.
+
+    What was measured to the thousandth of a millimetre is not told to the tenth.
+    """
+    measured = [given for _, given in inputs if isinstance(given, Amount) and given.unit == value.unit]
+    places = max((-int(given.magnitude.as_tuple().exponent) for given in measured), default=0)
     short = _DIGITS.create_decimal(value.magnitude)
     if abs(value.magnitude) >= 1000:
         short = value.magnitude.to_integral_value()
+    if -int(short.as_tuple().exponent) < places <= _MOST_PLACES:
+        short = round(value.magnitude, places)
     plain = Decimal(f"{short.normalize() if short else Decimal(0):f}")
     return Amount(plain, value.unit, value.kind)
 
 
-def show(value: Amount | str) -> str:
+def show(value: Amount | str, inputs: tuple[tuple[str, Amount | str], ...] = ()) -> str:
     """Return a value in figures, for instance `44.44 lbf·ft`; words as they are."""
     if isinstance(value, str):
         return value
-    number = f"{rounded(value).magnitude}"
+    number = f"{rounded(value, inputs).magnitude}"
     return number if value.kind is Kind.COUNT else f"{number} {SYMBOLS[value.unit]}"
 
 
-def say_answer(answer: Answer) -> str:
-    """Return an answer for the ear: cautions first, then why, and the value last."""
-    careful = " ".join(f"Careful. {text}" for text in answer.cautions)
-    text = answer.value
-    if isinstance(text, Amount):
-        words = say_amount(rounded(text))
-        text = f"{words[0].upper()}{words[1:]}."
-    return f"{careful} {answer.because} {text}".strip()
+def spoken(answer: Answer) -> str:
+    """Return an answer for the ear, in words alone."""
+    value = answer.value
+    more = {name: _rounded(each, answer) for name, each in answer.more}
+    return say_answer(answer, _rounded(value, answer), more)
+
+
+def _rounded(value: Amount | str, answer: Answer) -> Amount | str:
+    return rounded(value, answer.inputs) if isinstance(value, Amount) else value
+
+
+def _as_given(value: Amount | str) -> str:
+    """Return an input as it was given: nothing that was measured is rounded."""
+    if isinstance(value, str):
+        return value
+    plain = f"{value.magnitude:f}"
+    plain = plain.rstrip("0").rstrip(".") if "." in plain else plain
+    return plain if value.kind is Kind.COUNT else f"{plain} {SYMBOLS[value.unit]}"
 
 
 def answer_lines(answer: Answer) -> Iterator[str]:
     """Yield an answer for the eye, a line for each thing; the value comes first."""
     off = answer.uncertainty if isinstance(answer, Result) else None
-    yield show(answer.value) + (f" ± {show(off)}" if off else "")
-    yield from (f"{name}: {show(value)}" for name, value in answer.more)
+    yield show(answer.value, answer.inputs) + (f" ± {show(off)}" if off else "")
+    yield from (f"{name}: {show(value, answer.inputs)}" for name, value in answer.more)
     yield from (f"careful: {text}" for text in answer.cautions)
     yield f"why: {answer.because}"
     if answer.inputs:
-        yield "given: " + ", ".join(f"{name} {show(value)}" for name, value in answer.inputs)
+        yield "given: " + ", ".join(f"{name} {_as_given(value)}" for name, value in answer.inputs)
     yield from (f"assumed: {text}" for text in answer.assumptions)
     if answer.source:
         yield f"source: {answer.source}"
@@ -65,7 +84,7 @@ def answer_record(calculation: Calculation, answer: Answer) -> dict[str, Any]:
         "value": _plain(answer.value),
         "uncertainty": _plain(uncertainty) if uncertainty else None,
         "more": {name: _plain(value) for name, value in answer.more},
-        "say": say_answer(answer),
+        "say": spoken(answer),
         "cautions": list(answer.cautions),
         "because": answer.because,
         "inputs": {name: _plain(value) for name, value in answer.inputs},

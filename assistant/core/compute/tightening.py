@@ -48,6 +48,7 @@ def ring_order(bolts: Amount, torque: Amount) -> Finding:
         because="Crosswise, so that the wheel is drawn on evenly. First by hand, then at half, then at all of it.",
         inputs=(("bolts", bolts), ("torque", torque)),
         more=(("first stage", half_torque), ("last stage", torque)),
+        also="The first stage is {first stage}. The last is {last stage}.",
         cautions=(
             "Do the last stage with the wheel on the ground.",
             "Threads clean and dry, unless the maker says other.",
@@ -87,6 +88,7 @@ def cover_order(columns: Amount, rows: Amount, torque: Amount) -> Finding:
         because="From the middle outwards and crosswise, so that the seal lies flat.",
         inputs=(("columns", columns), ("rows", rows), ("torque", torque)),
         more=stages,
+        also="The stages are {stage 1}, then {stage 2}, then {stage 3}.",
         assumptions=(
             "bolts are numbered row by row",
             "half, four fifths, then all (common practice, no source)",
@@ -118,9 +120,10 @@ def torque_angle(first: Amount, angle: Amount, turns: Amount) -> Result:
         raise ReadingError("an angle of nothing is no turn", say="The angle must be more than nothing.")
     return Result(
         value=Amount(degrees / parts, "degree_of_arc", Kind.ANGLE),
-        because=f"Tighten to {write_amount(first)} first. Mark the bolts. Then turn each, in {parts} equal parts.",
+        because=f"First tighten to {write_amount(first)}. Mark the bolts. Then turn each, in {parts} equal parts.",
         inputs=(("first", first), ("angle", angle), ("turns", turns)),
         more=(("whole", Amount(degrees, "degree_of_arc", Kind.ANGLE)),),
+        also="That is one part." if parts > 1 else "",
         cautions=("Bolts tightened by angle are stretched. Use new ones where the manual says so.",),
         assumptions=(_LAST,),
         source="arithmetic",

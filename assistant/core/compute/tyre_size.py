@@ -82,6 +82,7 @@ def diameter(size: str) -> Result:
             ("circumference", around),
             ("turns", amount_of(1e6 / float(around.magnitude), "one")),
         ),
+        also="It is {circumference} around.",
         assumptions=("the tyre is new and carries nothing; a rolling one is some percent less",),
         source="definition of the size code",
     )
@@ -105,6 +106,7 @@ def speedometer(fitted: str, instead_of: str, shown: Amount) -> Result:
         because="The wheel turns as often, but rolls farther or less far.",
         inputs=(("fitted", fitted), ("instead-of", instead_of), ("shown", shown)),
         more=(("error", error),),
+        also="The speedometer is off by {error}.",
         assumptions=("the speedometer is right with the old size",),
         cautions=("A speedometer must never show too little.",) if error.magnitude < 0 else (),
         source="ratio of the diameters",
@@ -154,6 +156,7 @@ def enough(
         + (". At that speed a tyre carries less." if share < 1 else "."),
         inputs=(("size", size), ("axle-load", axle_load), ("top-speed", top_speed)),
         more=(("load", load), ("speed", bears)),
+        also="Each carries {load}, up to {speed}.",
         assumptions=("two tyres on the axle, at the pressure of the placard",),
         cautions=("Fit only sizes that the vehicle's papers allow.",),
         source="load indices and speed symbols of ECE R30",

@@ -13,6 +13,7 @@ from assistant.core.compute.result import Finding, Result
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, amount, convert
 
+_SUNDAY = 6
 OLD = 10
 """Years after which makers say to replace a tyre whatever its tread. Common practice, no source."""
 
@@ -27,7 +28,8 @@ def age(code: str, day: date) -> Result:
 
     References
     ----------
-    A car's handbook prints 0301 as week 3 of 2001, week 1 being the first full week.
+    49 CFR 574.5: weeks run from Sunday to Saturday, 01 is the first full week of the year, and the last one may reach
+    into the next year; 0109 is the week that begins on Sunday, 4 January 2009.
     """
     figures = re.sub(r"[\s-]", "", code)[-4:]
     if re.fullmatch(r"\d{3}", figures):
@@ -41,7 +43,12 @@ def age(code: str, day: date) -> Result:
             say="I can't read that date code. Read the last four figures.",
         )
     first = date(2000 + int(figures[2:]), 1, 1)
-    made = first + timedelta(days=-first.weekday() % 7, weeks=int(figures[:2]) - 1)
+    made = first + timedelta(days=(_SUNDAY - first.weekday()) % 7, weeks=int(figures[:2]) - 1)
+    if made.year != first.year:
+        raise ReadingError(
+            f"{code!r} is no date code: {first.year} had no week {figures[:2]}",
+            say="That year had no such week. Read the last four figures.",
+        )
     weeks = (day - made).days // 7
     if weeks < 0:
         raise ReadingError(
@@ -51,15 +58,16 @@ def age(code: str, day: date) -> Result:
     years = Amount(Decimal(weeks) * 7 / Decimal("365.25"), "year", Kind.DURATION)
     return Result(
         value=Amount(Decimal(weeks * 7), "day", Kind.DURATION),
-        because=f"It was made in week {int(figures[:2])} of {first.year}.",
+        because=f"It was made in the week that began on {made.isoformat()}.",
         inputs=(("code", code), ("day", day.isoformat())),
         more=(
             ("made", made.isoformat()),
             ("years", years),
         ),
+        also=f"That is {round(years.magnitude, 1)} years." if weeks > 52 else "",
         cautions=(f"Makers say to replace a tyre after {OLD} years, whatever its tread.",) if weeks > 52 * OLD else (),
-        assumptions=("week 1 begins on the first Monday (first full week)",),
-        source="date code, as a car's handbook explains it",
+        assumptions=("weeks run from Sunday to Saturday; week 1 is the first full one",),
+        source="49 CFR 574.5",
     )
 
 
@@ -87,6 +95,7 @@ def tread(depth: Amount, place: str, tread_limits: Sequence[Row]) -> Finding:
         because=f"The least is {row['least']}, {row['rule']}.",
         inputs=(("depth", depth), ("place", place)),
         more=(("least", least), ("spare", spare)),
+        also="{spare} are left until then." if spare.magnitude > 0 else "",
         cautions=("Measure where it is shallowest. Cuts and bulges are not legal either.",),
         source=row["rule"],
     )
@@ -127,8 +136,8 @@ CALCULATIONS = (
         ),
         work=age,
         example={"code": "2423", "day": "2026-03-14"},
-        formula="week and year",
-        source="a car's handbook: week 01 is the first full week",
+        formula="first Sunday of the year + (week − 1)",
+        source="49 CFR 574.5: Sunday to Saturday, week 01 is the first full one",
         valid="tyres made since 2000",
     ),
     Calculation(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from decimal import Decimal
 
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
-from assistant.core.compute.lookup import row_where
+from assistant.core.compute.lookup import row_where, rows_where
 from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind
@@ -15,7 +16,8 @@ from assistant.core.units import Amount, Kind
 def spark_plug(seat: str, thread: str, head: str, spark_plugs: Sequence[Row]) -> Result:
     """Return the least torque of a spark plug, and the most under `most` [foot pound].
 
-    ReadingError for a seat, thread and head that the table does not have together.
+    ReadingError for a seat, thread and head that the table does not have together; it names the threads that it has,
+    the nearest first.
 
     References
     ----------
@@ -23,8 +25,12 @@ def spark_plug(seat: str, thread: str, head: str, spark_plugs: Sequence[Row]) ->
     """
     row = row_where(spark_plugs, seat=seat, thread=thread, head=head)
     if row is None:
+        known = sorted(
+            {row["thread"] for row in rows_where(spark_plugs, seat=seat)}, key=lambda each: _away(each, thread)
+        )
         raise ReadingError(
-            f"no {thread} plug with a {seat} seat in {head} is in the table: look on its box",
+            f"no {thread!r} plug with a {seat} seat in {head} is in the table: look on its box. "
+            f"There are, the nearest first: {', '.join(known)}.",
             say="I have no torque for that plug. Look on its box.",
         )
     return _range(
@@ -33,6 +39,12 @@ def spark_plug(seat: str, thread: str, head: str, spark_plugs: Sequence[Row]) ->
         "NGK, Correctly install spark plugs",
         "Cold engine, and no grease on the thread, unless the plug's maker says other.",
     )
+
+
+def _away(known: str, thread: str) -> tuple[float, float]:
+    """Return how far a thread is from the one that was given, by its diameter; smaller ones first where alike."""
+    diameter, given = float(known[1:]), re.search(r"\d+(?:\.\d+)?", thread)
+    return (abs(diameter - float(given.group())) if given else 0.0, diameter)
 
 
 def wheel_nut(stud: str, wheel_studs: Sequence[Row]) -> Result:
@@ -55,6 +67,7 @@ def _range(row: Row, inputs: tuple[tuple[str, str], ...], source: str, caution: 
         because="It is the lower end of what the table prints.",
         inputs=inputs,
         more=(("most", most),),
+        also="The upper end is {most}.",
         cautions=(caution,),
         source=source,
     )
@@ -67,7 +80,7 @@ CALCULATIONS = (
         title="what a maker of spark plugs prints",
         inputs=(
             Input("seat", Form.TEXT, "of the plug", options=("gasket", "conical")),
-            Input("thread", Form.TEXT, "of the plug", options=("M18", "M14", "M12", "M10")),
+            Input("thread", Form.TEXT, "of the plug: M8, M10, M12, M14 or M18"),
             Input("head", Form.TEXT, "what the cylinder head is made of", options=("iron", "aluminium")),
         ),
         work=spark_plug,

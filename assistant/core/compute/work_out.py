@@ -7,6 +7,7 @@ from difflib import get_close_matches
 
 from assistant.core.compute import (
     battery,
+    battery_tests,
     bolts,
     brake_fluid,
     brakes,
@@ -15,11 +16,14 @@ from assistant.core.compute import (
     crow_foot,
     dipstick_span,
     fill,
+    leads,
     next_due,
     oil_choice,
     oil_level,
     oil_volume,
     raising,
+    several,
+    small_machines,
     threads,
     tightening,
     tyre_pressure,
@@ -35,9 +39,9 @@ from assistant.core.compute.result import Answer
 from assistant.core.errors import ReadingError
 
 _MODULES = (
-    battery, bolts, brake_fluid, brakes, conversion, coolant, crow_foot, dipstick_span, fill, next_due,
-    oil_choice, oil_level, oil_volume, raising, threads, tightening, tyre_pressure, tyre_size, tyre_wear,
-    usual_torques, viscosity, wrenches,
+    battery, battery_tests, bolts, brake_fluid, brakes, conversion, coolant, crow_foot, dipstick_span, fill, leads,
+    next_due, oil_choice, oil_level, oil_volume, raising, several, small_machines, threads, tightening, tyre_pressure,
+    tyre_size, tyre_wear, usual_torques, viscosity, wrenches,
 )  # fmt: skip
 
 CALCULATIONS: Mapping[str, Calculation] = {each.name: each for module in _MODULES for each in module.CALCULATIONS}

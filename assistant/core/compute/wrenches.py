@@ -55,6 +55,7 @@ def applied(wanted: Amount, smallest: Amount, greatest: Amount) -> Result:
             ("least", Amount(wanted.magnitude - off, wanted.unit, Kind.TORQUE)),
             ("most", Amount(wanted.magnitude + off, wanted.unit, Kind.TORQUE)),
         ),
+        also="The bolt gets {least} to {most}.",
         assumptions=("the wrench was checked in the last 12 months or 5000 pulls (ISO 6789, by norbar.com)",),
         cautions=("Pull slowly, and stop at the click.",),
         source="ISO 6789, type II class A",

@@ -17,6 +17,7 @@ from assistant.core.units import Amount, Kind, amount, convert
 
 TABLES = Library().tables()
 GLYCOL, FLUIDS, BATTERY = (TABLES[name] for name in ("glycol-freezing", "brake-fluids", "battery-states"))
+WARM, KINDS = amount("26.7 °C"), ("flooded", "EFB", "AGM")
 shares = st.decimals("5", "57", places=1)
 
 
@@ -83,11 +84,12 @@ def test_twice_the_bore_takes_four_times_as_much(bore: Decimal, length: Decimal)
     assert float(twice / once) == pytest.approx(4, rel=1e-9)
 
 
-@given(st.decimals("11.9", "12.6", places=2), st.decimals("11.9", "12.6", places=2))
-def test_more_voltage_is_more_charge(one: Decimal, other: Decimal) -> None:
+@given(st.decimals("11.9", "12.6", places=2), st.decimals("11.9", "12.6", places=2), st.sampled_from(KINDS))
+def test_more_voltage_is_more_charge(one: Decimal, other: Decimal, kind: str) -> None:
     assume(one < other)
     low, high = (
-        charge_by_voltage(Amount(each, "volt", Kind.VOLTAGE), BATTERY).value.magnitude for each in (one, other)
+        charge_by_voltage(Amount(each, "volt", Kind.VOLTAGE), kind, WARM, BATTERY).value.magnitude
+        for each in (one, other)
     )
     assert low < high
 
@@ -95,7 +97,27 @@ def test_more_voltage_is_more_charge(one: Decimal, other: Decimal) -> None:
 @pytest.mark.parametrize(("volts", "hint"), [("11.2 V", "cell is dead"), ("13.1 V", "rest for six hours")])
 def test_a_flat_or_unrested_battery_is_no_state_of_charge(volts: str, hint: str) -> None:
     with pytest.raises(ReadingError, match=hint):
-        charge_by_voltage(amount(volts), BATTERY)
+        charge_by_voltage(amount(volts), "flooded", WARM, BATTERY)
+
+
+@pytest.mark.parametrize("volts", ["12.65 V", "12.73 V", "12.77 V"])
+def test_what_one_maker_or_another_calls_full_is_full(volts: str) -> None:
+    assert charge_by_voltage(amount(volts), "flooded", WARM, BATTERY).value.magnitude == 100
+    assert charge_by_density(amount("1.277 g/mL"), WARM, BATTERY).value.magnitude == 100
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_cold_battery_of_lead_is_fuller_than_it_shows(kind: str) -> None:
+    warm, cold = (charge_by_voltage(amount("12.3 V"), kind, each, BATTERY).value for each in (WARM, amount("-5 °C")))
+    assert cold.magnitude > warm.magnitude
+
+
+def test_lithium_is_neither_lead_nor_corrected() -> None:
+    found = [charge_by_voltage(amount("13.2 V"), "lithium", each, BATTERY) for each in (WARM, amount("-5 °C"))]
+    assert found[0].value == found[1].value and found[0].value.magnitude == 40
+    assert found[0].uncertainty is not None and found[0].uncertainty.magnitude >= 25
+    with pytest.raises(ReadingError):
+        charge_by_voltage(amount("13.3 V"), "flooded", WARM, BATTERY)
 
 
 @given(st.decimals("1.18", "1.22", places=3), st.decimals("0", "40", places=0))

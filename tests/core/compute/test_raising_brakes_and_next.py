@@ -10,12 +10,15 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from assistant.adapters.library import Library
 from assistant.core.compute.brakes import disc, pads, remaining
 from assistant.core.compute.next_due import daily_distance, next_due
 from assistant.core.compute.raising import by_moments, check, on_axle, slope
+from assistant.core.compute.work_out import CALCULATIONS, work_out
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, amount, convert
 
+TABLES = Library().tables()
 masses = st.decimals("500", "3000", places=0)
 
 
@@ -141,3 +144,14 @@ def test_two_readings_tell_a_day_but_not_how_sure_it_is() -> None:
     history = "2026-01-03: 82000 km, 2026-02-01: 82950 km, 2026-03-14: 84200 km"
     three = dict(next_due(date(2026, 3, 14), *PLAN, history, None, None).more)
     assert str(three["earliest"]) < str(three["by distance"]) < str(three["latest"])
+
+
+@pytest.mark.parametrize(
+    "given", [{}, {"interval-time": "1 month"}, {"day": "9990-01-01", "interval-time": "10 years"}]
+)
+def test_a_day_at_the_end_of_the_calendar_is_refused(given: dict[str, str]) -> None:
+    late = {**CALCULATIONS["next-due"].example, "day": "9999-12-31", **given}
+    with pytest.raises(ReadingError, match="end of the calendar"):
+        work_out("next-due", late, TABLES)
+    with pytest.raises(ReadingError, match="end of the calendar"):
+        work_out("next-due", {**late, "history": ""}, TABLES)

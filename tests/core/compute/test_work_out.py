@@ -115,7 +115,7 @@ def test_an_approval_that_says_nothing_fits_nothing() -> None:
 
 
 def test_every_refusal_is_short_enough_to_be_kept_in_mind() -> None:
-    """At most fifteen words, wherever a refusal is written out in the code of the computations."""
+    """At most fifteen words and no figure, wherever a refusal is written out in the code of the computations."""
     found = [
         (path.name, keyword.value.value)
         for path in Path(compute.__file__).parent.glob("*.py")
@@ -126,3 +126,4 @@ def test_every_refusal_is_short_enough_to_be_kept_in_mind() -> None:
     ]
     assert len(found) > 40
     assert not [each for each in found if len(each[1].split()) > MOST_WORDS]
+    assert not [each for each in found if any(letter.isdigit() for letter in each[1])]
