@@ -75,6 +75,12 @@ def _definitions(base: sqlite3.Connection) -> set[tuple[str, str]]:
     return set(base.execute("select name, sql from sqlite_master"))
 
 
+def data_version(base: sqlite3.Connection) -> int:
+    """Return a number that is another one once another connection has written."""
+    found: int = base.execute("pragma data_version").fetchone()[0]
+    return found
+
+
 def rows_of(base: sqlite3.Connection, job: str) -> list[Row]:
     """Return the facts of a job by their numbers, believed or not."""
     found = base.execute(f"select {_FIELDS} from facts where job = ? order by number", (job,))
