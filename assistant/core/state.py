@@ -313,9 +313,13 @@ def _condition_changed(state: State, event: e.ConditionChanged, at: datetime) ->
         conditions=state.conditions | name if event.holds else state.conditions - name,
         unsure=state.unsure | name if event.holds is None else state.unsure - name,
     )
-    if event.said:
-        return _said(changed, event)
-    return _unsaid(changed, lambda one: isinstance(one, e.ConditionChanged) and one.condition == event.condition)
+    earlier = tuple(entry for entry in state.said if not _of_condition(entry, event.condition))
+    changed = replace(changed, said=earlier)  # of one condition the last word counts: taken back, it is unsure at once
+    return _said(changed, event) if event.said else changed
+
+
+def _of_condition(entry: Said, name: str) -> bool:
+    return isinstance(entry.event, e.ConditionChanged) and entry.event.condition == name
 
 
 def _drained(state: State, event: e.Drained, at: datetime) -> State:
