@@ -6,6 +6,7 @@ import random
 import re
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
+from itertools import islice
 
 from assistant.core import events as e
 from assistant.core.alone import moment
@@ -15,6 +16,7 @@ from assistant.core.state import State, evolve, fold
 from assistant.core.types import Intent, Phrase
 from assistant.core.units import Level
 from assistant.core.wording import say_value
+from assistant.ports import Journal
 from tests.chance import forward
 
 QUESTIONS = ("repeat", "open", "where", "why")
@@ -94,3 +96,10 @@ def facts_of(job: Procedure, vehicle: Vehicle, at: datetime, seed: int = 1) -> I
             yield event, at
         at = max(at + timedelta(seconds=20), *(timer.due for timer in state.timers), at)
         news = moment(state, at, None) or decide(state, mechanic.means(state, at), at)
+
+
+def write_jobs(store: Journal, job: Procedure, vehicle: Vehicle, at: datetime, count: int, facts: int) -> None:
+    """Write so many unfinished jobs of so many facts, each at once: what is measured is how they are read."""
+    for number in range(count):
+        events = [event for event, _ in islice(facts_of(job, vehicle, at, seed=number), facts)]
+        store.append(f"job-{number}", events, at)

@@ -128,7 +128,7 @@ class Garage:
 
     def _other(self) -> Iterator[Sound]:
         self.utterances += 1
-        words = next(self._talk).split()[: self._chance.randint(6, 40)]
+        words = [word for word in next(self._talk).split() if word[0].isalpha()][: self._chance.randint(6, 40)]
         yield from self._fed(say(" ".join(words), self._chance.choice(VOICES), self.folder))
 
     def _quiet(self, seconds: float) -> Sound:

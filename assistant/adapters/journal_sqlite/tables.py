@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
 from datetime import UTC, datetime, timedelta, timezone
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -161,4 +162,9 @@ def instant(at: datetime) -> tuple[int, int]:
 
 def moment(row: Row) -> datetime:
     """Return the time of a fact, as it was shown where it was written."""
-    return (_EPOCH + row.at * _STEP).astimezone(timezone(timedelta(seconds=row.offset)))
+    return (_EPOCH + row.at * _STEP).astimezone(_zone(row.offset))
+
+
+@lru_cache(maxsize=64)
+def _zone(offset: int) -> timezone:
+    return timezone(timedelta(seconds=offset))
