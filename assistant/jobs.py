@@ -65,10 +65,16 @@ def _left_out(name: str, note: Note) -> None:
     note(f"note: the job {name} is left out: it can't be read; another version of this program wrote it")
 
 
-def read_job(store: Journal, name: str, note: Note = nobody) -> Job | None:
-    """Return a job with its state, as far as it can be believed; None where it can't be read, which is noted."""
+def read_job(store: Journal, name: str, note: Note = nobody, *, finished: bool = True) -> Job | None:
+    """Return a job with its state, as far as it can be believed; None where it can't be read, which is noted.
+
+    Without `finished`, None also where it is: its state is not worked out then, and most jobs are.
+    """
     try:
-        state, _ = _as_far(store.read(name))
+        rows = store.read(name)
+        if not finished and any(isinstance(row.event, e.JobFinished) for row in rows):
+            return None
+        state, _ = _as_far(rows)
     except _UNREADABLE:
         damage = store.damage(name)
         note(f"note: the job {name} is left out: {damage}") if damage else _left_out(name, note)
@@ -143,7 +149,7 @@ def follow(store: Journal, name: str, wait: Callable[[], None], note: Note = nob
 
 def offered(store: Journal, note: Note = nobody) -> list[Job]:
     """Return the jobs that are unfinished and not put away, the one heard last first."""
-    every = (read_job(store, name, note) for name in store.jobs())
+    every = (read_job(store, name, note, finished=False) for name in store.jobs())
     return newest_first(job for job in every if job and is_offered(job))
 
 

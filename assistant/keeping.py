@@ -49,9 +49,10 @@ class Keeping:
         found: tuple[Recorded, ...] = ()
         try:
             store = self._there()
-            found, self._damage[job] = store.read(job), store.damage(job)
-            store.hold(job)
-            found, self._damage[job] = store.read(job), store.damage(job)  # nobody else writes from here on
+            try:
+                store.hold(job)
+            finally:  # also where it can't be written; where it can, nobody else writes from here on
+                found, self._damage[job] = store.read(job), store.damage(job)
         except Busy:
             raise
         except DeviceError as error:

@@ -38,7 +38,7 @@ def _turn(job: Procedure, state: State, chance: random.Random) -> Intent | int:
         return Intent("go-on" if state.parked else "listen")
     lot = chance.random()
     if lot < 0.86:
-        return chance.choice(_forward(state) or [Intent("next")])
+        return chance.choice(forward(state) or [Intent("next")])
     if lot < 0.9:
         return chance.choice([*tried(state), Intent("next")])
     if lot < 0.92:
@@ -56,7 +56,7 @@ def _turn(job: Procedure, state: State, chance: random.Random) -> Intent | int:
 HOW = ("holds", "over")
 
 
-def _forward(state: State) -> list[Intent]:
+def forward(state: State) -> list[Intent]:
     """Return what leads on, so that a talk by chance comes to the end of the job now and then."""
     names = ("next", "option", "value", "claim", "confirm", "condition")
     return [intent for intent in tried(state) if intent.name in names and NEVER not in intent.words]

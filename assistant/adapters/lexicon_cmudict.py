@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from itertools import chain, islice, product
 
 from assistant.core.hearing.numbers import written_as_words
@@ -50,7 +50,7 @@ def _dictionary() -> dict[str, list[str]]:
     return lines
 
 
-@cache
+@lru_cache(maxsize=16_384)  # of what engines write, and people type, there is no end
 def pronounce(word: str) -> tuple[Sounds, ...]:
     """Return every pronunciation of a lower-case word in ARPAbet without stress, at least one."""
     if found := _listed(word) or _listed(word.replace("'", "")):

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields
 from datetime import datetime
 from functools import reduce
+from operator import attrgetter
 from typing import Any
 
 from assistant.core import events as e
@@ -124,6 +125,23 @@ class State:
         return next((fact for fact in reversed(self.readings) if fact.name == name), None)
 
 
+_NAMES = tuple(one.name for one in fields(State) if one.init)
+_all_of = attrgetter(*_NAMES)
+_PUTS = tuple(getattr(State, name).__set__ for name in _NAMES)  # a slot is written past the class that is frozen
+
+
+def _but(state: State, **changes: Any) -> State:
+    """Return a state like another one but for some fields: `dataclasses.replace` in a quarter of its time, which is
+    most of what reading a job of thousands of facts takes."""
+    new = object.__new__(State)
+    for put, value in zip(_PUTS, _all_of(state), strict=True):
+        put(new, value)
+    for name, value in changes.items():
+        object.__setattr__(new, name, value)
+    object.__setattr__(new, "derived", {})
+    return new
+
+
 def opening(event: e.JobOpened, at: datetime) -> State:
     """Return the state of a job that just began."""
     return State(procedure=event.procedure, vehicle=event.vehicle, opened_at=at, told=event.told, heard_at=at, events=1)
@@ -137,9 +155,7 @@ def evolve(state: State, event: e.Event, at: datetime) -> State:
     check_in = event.level if isinstance(event, e.CheckedIn) else (0 if heard == at else state.check_in)
     asked_at = at if isinstance(event, e.CheckedIn) else (None if heard == at else state.asked_at)
     calling = changed.calling and not (isinstance(event, e.Asked) and event.topic == "here")
-    return replace(
-        changed, events=state.events + 1, heard_at=heard, check_in=check_in, asked_at=asked_at, calling=calling
-    )
+    return _but(changed, events=state.events + 1, heard_at=heard, check_in=check_in, asked_at=asked_at, calling=calling)
 
 
 def fold(recorded: Iterable[e.Recorded]) -> State:
@@ -158,15 +174,15 @@ _UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried
 def _step_entered(state: State, event: e.StepEntered, at: datetime) -> State:
     path = state.path if state.path[-1:] == (event.step,) else (*state.path, event.step)
     timers = tuple(timer for timer in state.timers if timer.name == event.step)  # led away from a wait, it is over
-    return replace(state, step=event.step, path=path, pending=None, begun=False, out=False, timers=timers)
+    return _but(state, step=event.step, path=path, pending=None, begun=False, out=False, timers=timers)
 
 
 def _step_begun(state: State, event: e.StepBegun, at: datetime) -> State:
-    return replace(state, begun=True)
+    return _but(state, begun=True)
 
 
 def _step_left(state: State, event: e.StepDone | e.StepSkipped, at: datetime) -> State:
-    left = replace(state, pending=None, timers=tuple(timer for timer in state.timers if timer.name != event.step))
+    left = _but(state, pending=None, timers=tuple(timer for timer in state.timers if timer.name != event.step))
     told = [entry.event for entry in state.said if entry.depth == len(state.path)]
     answered = any(isinstance(one, e.ReadingTaken | e.ChoiceMade) for one in told)
     return left if answered or isinstance(event, e.StepSkipped) else _said(left, event)
@@ -174,19 +190,19 @@ def _step_left(state: State, event: e.StepDone | e.StepSkipped, at: datetime) ->
 
 def _said(state: State, event: Any) -> State:
     """Return the state with something that the person may take back."""
-    return replace(state, said=(*state.said, Said(event, len(state.path))))
+    return _but(state, said=(*state.said, Said(event, len(state.path))))
 
 
 def _unsaid(state: State, last: Callable[[Any], bool]) -> State:
     """Return the state without the newest of what was said that fits."""
     place = max((index for index, entry in enumerate(state.said) if last(entry.event)), default=None)
-    return state if place is None else replace(state, said=(*state.said[:place], *state.said[place + 1 :]))
+    return state if place is None else _but(state, said=(*state.said[:place], *state.said[place + 1 :]))
 
 
 def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:
     index = len(state.path) - 1 - state.path[::-1].index(event.step)
     path = state.path[: index + 1]
-    return replace(
+    return _but(
         state,
         step=event.step,
         path=path,
@@ -214,35 +230,35 @@ def _without(mapping: Mapping[Any, Any], unwanted: Callable[[Any], bool]) -> dic
 
 
 def _choice_made(state: State, event: e.ChoiceMade, at: datetime) -> State:
-    return _said(replace(state, choices=(*state.choices, (event.name, event.option))), event)
+    return _said(_but(state, choices=(*state.choices, (event.name, event.option))), event)
 
 
 def _choice_withdrawn(state: State, event: e.ChoiceWithdrawn, at: datetime) -> State:
     place = max((index for index, (name, _) in enumerate(state.choices) if name == event.name), default=None)
     if place is None:
         return state
-    without = replace(state, choices=(*state.choices[:place], *state.choices[place + 1 :]))
+    without = _but(state, choices=(*state.choices[:place], *state.choices[place + 1 :]))
     return _unsaid(without, lambda one: isinstance(one, e.ChoiceMade) and one.name == event.name)
 
 
 def _evidence_given(state: State, event: e.EvidenceGiven, at: datetime) -> State:
     evidence = _with(state.evidence, (event.gate, event.ask), event.answer)
-    return _said(replace(state, evidence=evidence), event)
+    return _said(_but(state, evidence=evidence), event)
 
 
 def _evidence_withdrawn(state: State, event: e.EvidenceWithdrawn, at: datetime) -> State:
     key = (event.gate, event.ask)
     evidence = _without(state.evidence, lambda known: known == key)
-    without = replace(state, evidence=evidence)
+    without = _but(state, evidence=evidence)
     return _unsaid(without, lambda one: isinstance(one, e.EvidenceGiven) and (one.gate, one.ask) == key)
 
 
 def _gate_passed(state: State, event: e.GatePassed, at: datetime) -> State:
-    return _said(replace(state, gates=(*state.gates, event.gate)), event)
+    return _said(_but(state, gates=(*state.gates, event.gate)), event)
 
 
 def _gate_fell(state: State, event: e.GateFell, at: datetime) -> State:
-    return replace(
+    return _but(
         state,
         gates=tuple(gate for gate in state.gates if gate != event.gate),
         evidence=_without(state.evidence, lambda key: key[0] == event.gate),
@@ -256,31 +272,31 @@ def _of_gate(entry: Said, gate: str) -> bool:
 
 
 def _claim_heard(state: State, event: e.ClaimHeard, at: datetime) -> State:
-    return replace(state, pending=event)
+    return _but(state, pending=event)
 
 
 def _claim_dropped(state: State, event: e.ClaimDropped, at: datetime) -> State:
-    return replace(state, pending=None)
+    return _but(state, pending=None)
 
 
 def _tool_measured(state: State, event: e.ToolMeasured, at: datetime) -> State:
-    return replace(state, tools=_with(state.tools, event.tool, event.length))
+    return _but(state, tools=_with(state.tools, event.tool, event.length))
 
 
 def _value_told(state: State, event: e.ValueTold, at: datetime) -> State:
-    known = replace(state, told=_with(state.told, event.name, event.spec), pending=None, doubted="")
+    known = _but(state, told=_with(state.told, event.name, event.spec), pending=None, doubted="")
     return _said(known, event)
 
 
 def _value_withdrawn(state: State, event: e.ValueWithdrawn, at: datetime) -> State:
     told = _without(state.told, lambda name: name == event.name)
-    without = replace(state, told=told, doubted=event.name, pending=None)
+    without = _but(state, told=told, doubted=event.name, pending=None)
     return _unsaid(without, lambda one: isinstance(one, e.ValueTold) and one.name == event.name)
 
 
 def _reading_taken(state: State, event: e.ReadingTaken, at: datetime) -> State:
     fact = ReadingFact(event.step, event.name, event.value, event.adds, at, event.removes)
-    return _said(replace(state, readings=(*state.readings, fact)), event)
+    return _said(_but(state, readings=(*state.readings, fact)), event)
 
 
 def _reading_withdrawn(state: State, event: e.ReadingWithdrawn, at: datetime) -> State:
@@ -288,38 +304,42 @@ def _reading_withdrawn(state: State, event: e.ReadingWithdrawn, at: datetime) ->
     for index in range(len(state.readings) - 1, -1, -1):
         fact = state.readings[index]
         if (fact.step, fact.name) == key:
-            without = replace(state, readings=state.readings[:index] + state.readings[index + 1 :])
+            without = _but(state, readings=state.readings[:index] + state.readings[index + 1 :])
             return _unsaid(without, lambda one: isinstance(one, e.ReadingTaken) and (one.step, one.name) == key)
     return state
 
 
 def _torque_given(state: State, event: e.TorqueGiven, at: datetime) -> State:
-    return replace(state, torques=_with(state.torques, event.part, event.value), pending=None)
+    return _but(state, torques=_with(state.torques, event.part, event.value), pending=None)
 
 
 def _part_opened(state: State, event: e.PartOpened, at: datetime) -> State:
     torques = _without(state.torques, lambda part: part == event.part)
-    return replace(state, ledger=state.ledger.opened(event.part), torques=torques)
+    return _but(state, ledger=state.ledger.opened(event.part), torques=torques)
 
 
 def _part_closed(state: State, event: e.PartClosed, at: datetime) -> State:
-    return replace(state, ledger=state.ledger.closed(event.part))
+    return _but(state, ledger=state.ledger.closed(event.part))
 
 
 def _condition_changed(state: State, event: e.ConditionChanged, at: datetime) -> State:
     name = {event.condition}
-    changed = replace(
+    changed = _but(
         state,
         conditions=state.conditions | name if event.holds else state.conditions - name,
         unsure=state.unsure | name if event.holds is None else state.unsure - name,
     )
-    if event.said:
-        return _said(changed, event)
-    return _unsaid(changed, lambda one: isinstance(one, e.ConditionChanged) and one.condition == event.condition)
+    earlier = tuple(entry for entry in state.said if not _of_condition(entry, event.condition))
+    changed = _but(changed, said=earlier)  # of one condition the last word counts: taken back, it is unsure at once
+    return _said(changed, event) if event.said else changed
+
+
+def _of_condition(entry: Said, name: str) -> bool:
+    return isinstance(entry.event, e.ConditionChanged) and entry.event.condition == name
 
 
 def _drained(state: State, event: e.Drained, at: datetime) -> State:
-    return replace(
+    return _but(
         state,
         drained=True,
         readings=tuple(fact for fact in state.readings if not _of_fluid(fact)),
@@ -334,41 +354,41 @@ def _of_fluid(one: Any) -> bool:
 
 def _timer_started(state: State, event: e.TimerStarted, at: datetime) -> State:
     others = tuple(timer for timer in state.timers if timer.name != event.name)
-    return replace(state, timers=(*others, Timer(event.name, event.due)))
+    return _but(state, timers=(*others, Timer(event.name, event.due)))
 
 
 def _timer_ended(state: State, event: e.TimerEnded, at: datetime) -> State:
     running = tuple(timer for timer in state.timers if timer.name != event.name)
-    return replace(state, timers=running)
+    return _but(state, timers=running)
 
 
 def _listening_paused(state: State, event: e.ListeningPaused, at: datetime) -> State:
-    return replace(state, paused=True)
+    return _but(state, paused=True)
 
 
 def _listening_resumed(state: State, event: e.ListeningResumed, at: datetime) -> State:
-    return replace(state, paused=False)
+    return _but(state, paused=False)
 
 
 def _parked(state: State, event: e.Parked, at: datetime) -> State:
-    return replace(state, parked=True, paused=False, pending=None)
+    return _but(state, parked=True, paused=False, pending=None)
 
 
 def _resumed(state: State, event: e.Resumed, at: datetime) -> State:
-    return replace(state, parked=False, paused=False, pending=None, out=False, lost=None, put_away=False)
+    return _but(state, parked=False, paused=False, pending=None, out=False, lost=None, put_away=False)
 
 
 def _job_named(state: State, event: e.JobNamed, at: datetime) -> State:
-    return replace(state, label=event.name)
+    return _but(state, label=event.name)
 
 
 def _job_put_away(state: State, event: e.JobPutAway, at: datetime) -> State:
-    return replace(state, put_away=True)
+    return _but(state, put_away=True)
 
 
 def _tail_lost(state: State, event: e.TailLost, at: datetime) -> State:
     """Anything may have happened since: no permission stands, nothing of the car is sure, no word can be taken back."""
-    return replace(
+    return _but(
         state,
         gates=(),
         evidence={},
@@ -384,15 +404,15 @@ def _tail_lost(state: State, event: e.TailLost, at: datetime) -> State:
 
 
 def _help_called(state: State, event: e.HelpCalled, at: datetime) -> State:
-    return replace(state, calling=True)
+    return _but(state, calling=True)
 
 
 def _came_out(state: State, event: e.CameOut, at: datetime) -> State:
-    return replace(state, out=True)
+    return _but(state, out=True)
 
 
 def _job_finished(state: State, event: e.JobFinished, at: datetime) -> State:
-    return replace(state, finished_at=at)
+    return _but(state, finished_at=at)
 
 
 _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {

@@ -35,6 +35,18 @@ for number in range(100000):
 """
 
 
+def test_what_was_checked_once_is_checked_anew_when_something_else_has_written(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite"
+    journal = SqliteJournal(path)
+    journal.append("a", (StepEntered("one"), StepDone("one")), AT)
+    assert len(journal.read("a")) == 2 and journal.damage("a") is None
+    with closing(sqlite3.connect(path)) as other, other:
+        other.execute("update facts set body = replace(body, 'one', 'two') where number = 2")
+    assert len(journal.read("a")) == 1
+    assert (damage := journal.damage("a")) and damage.number == 2
+    journal.close()
+
+
 def test_facts_come_back_in_order(tmp_path: Path) -> None:
     journal = SqliteJournal(tmp_path / "deep" / "journal.sqlite")
     journal.append("a", (StepEntered("one"), StepDone("one")), AT)

@@ -40,6 +40,10 @@ class SqliteJournal:
         self._path = path
         self._ends: dict[str, Head] = {}
         """Where each job ended when this journal wrote it, or took it up, last."""
+        self._checked: dict[str, tuple[int, Damage | None]] = {}
+        """How many facts of a job its checksums bear out, and the damage, since the file was changed last."""
+        self._version = -1
+        """What SQLite calls the version of the data that was checked: it changes when another connection writes."""
         self._locks = Locks(path.parent / "locks")
         try:
             self._base = open_reader(path) if only_read else open_base(path, self._locks.alone)
@@ -108,6 +112,7 @@ class SqliteJournal:
     @contextmanager
     def _transaction(self) -> Iterator[None]:
         before = dict(self._ends)
+        self._checked.clear()
         try:
             self._base.execute("begin immediate")
             yield
@@ -140,11 +145,21 @@ class SqliteJournal:
 
     def damage(self, job: str) -> Damage | None:
         """Return from where on a job can't be believed, and why; None where all of it can be."""
+        if job in self._checked and self._asked(tables.data_version) == self._version:
+            return self._checked[job][1]
         return self._believed(job)[1]
 
     def _believed(self, job: str) -> tuple[list[Row], Damage | None]:
-        rows, head = self._asked(lambda base: (tables.rows_of(base, job), tables.head_of(base, job)))
-        good, damage = believed(job, rows, head) if rows or head else (0, None)
+        """Return the facts that can be believed, and the damage; each fact is checked once while nothing is written."""
+        version, rows, head = self._asked(
+            lambda base: (tables.data_version(base), tables.rows_of(base, job), tables.head_of(base, job))
+        )
+        if version != self._version:
+            self._version = version
+            self._checked.clear()
+        if job not in self._checked:
+            self._checked[job] = believed(job, rows, head) if rows or head else (0, None)
+        good, damage = self._checked[job]
         return rows[:good], damage
 
     def jobs(self) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
 from datetime import UTC, datetime, timedelta, timezone
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -75,6 +76,12 @@ def are_there(base: sqlite3.Connection) -> bool:
 
 def _definitions(base: sqlite3.Connection) -> set[tuple[str, str]]:
     return set(base.execute("select name, sql from sqlite_master"))
+
+
+def data_version(base: sqlite3.Connection) -> int:
+    """Return a number that is another one once another connection has written."""
+    found: int = base.execute("pragma data_version").fetchone()[0]
+    return found
 
 
 def rows_of(base: sqlite3.Connection, job: str) -> list[Row]:
@@ -165,4 +172,9 @@ def instant(at: datetime) -> tuple[int, int]:
 
 def moment(row: Row) -> datetime:
     """Return the time of a fact, as it was shown where it was written."""
-    return (_EPOCH + row.at * _STEP).astimezone(timezone(timedelta(seconds=row.offset)))
+    return (_EPOCH + row.at * _STEP).astimezone(_zone(row.offset))
+
+
+@lru_cache(maxsize=64)
+def _zone(offset: int) -> timezone:
+    return timezone(timedelta(seconds=offset))

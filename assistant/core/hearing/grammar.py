@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 from assistant.core.errors import DataError
 
@@ -57,7 +57,7 @@ def parse_jsgf(text: str, name: str) -> Rules:
     return parse_grammar(text, name).rules
 
 
-@cache
+@lru_cache(maxsize=8192)  # texts that are weighed come here too, and of those there is no end
 def parse_expansion(text: str) -> Node:
     """Return one expansion, for instance of a phrase; DataError quotes it."""
     parser = _Parser(text, repr(text))

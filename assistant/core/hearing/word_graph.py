@@ -7,6 +7,9 @@ from dataclasses import dataclass, replace
 from assistant.core.errors import DataError
 from assistant.core.hearing.grammar import Node, Rules, parse_expansion, references
 
+MOST_GRAPHS = 4096
+"""So many graphs are kept: those of all phrases of a job with their contraries are fewer, but engines also lay out
+every text that they weigh, and with numbers in them there is no end of these."""
 MOST_WORDS = 20_000
 """So many words a graph may hold: rules that use rules several times each grow beyond any memory."""
 
@@ -52,15 +55,18 @@ def word_graph(node: Node, rules: Rules) -> WordGraph:
 
 
 class WordGraphs(dict[str, WordGraph]):
-    """The graphs of expansions over the same rules, each laid out when it is first asked for."""
+    """The graphs of expansions over the same rules, each laid out when it is asked for; the newest are kept."""
 
     def __init__(self, rules: Rules) -> None:
         super().__init__()
         self._rules = rules
 
     def __missing__(self, says: str) -> WordGraph:
-        self[says] = word_graph(parse_expansion(says), self._rules)
-        return self[says]
+        graph = word_graph(parse_expansion(says), self._rules)
+        if len(self) >= MOST_GRAPHS:
+            del self[next(iter(self))]
+        self[says] = graph
+        return graph
 
 
 def _wrong(why: str) -> DataError:
