@@ -206,7 +206,11 @@ def _list(options: argparse.Namespace) -> int:
         if not options.job:
             raise DataError(f"say whose steps, with --job JOB. Jobs: {', '.join(job.id for job in shelf.jobs())}.")
         return _show_items(options, shelf.job(options.job).steps)
-    return _show_items(options, shelf.jobs() if options.what == "jobs" else shelf.vehicles())
+    wrong: list[DataError] = []
+    _show_items(options, (shelf.jobs if options.what == "jobs" else shelf.vehicles)(wrong.append))
+    for error in wrong:
+        _note(f"left out: {error}")
+    return USAGE if wrong else 0
 
 
 def _show_items(options: argparse.Namespace, items: Sequence[object]) -> int:

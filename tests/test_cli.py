@@ -259,3 +259,19 @@ def test_a_journal_that_can_not_be_read_is_said_aloud_too(tmp_path: Path) -> Non
     assert done.returncode == 1
     assert "close other programs that use it" in done.stderr
     assert soundfile.info(speech).duration > 1
+
+
+def test_a_file_that_is_wrong_hides_no_other_and_an_id_is_found_whatever_its_file_is_called(tmp_path: Path) -> None:
+    vehicles = tmp_path / "procedures" / "vehicles"
+    vehicles.mkdir(parents=True)
+    (vehicles / "broken.yaml").write_text("id: [", encoding="utf-8")
+    own = (Path("procedures") / "vehicles" / "tarnwick-plover-16.yaml").read_text(encoding="utf-8")
+    (vehicles / "merc.yaml").write_text(own.replace("id: tarnwick-plover-16", "id: blue-van"), encoding="utf-8")
+    done = run("list", "vehicles", "--data", str(tmp_path))
+    assert done.returncode == 2
+    assert "blue-van" in done.stdout
+    assert "tarnwick-plover-16" in done.stdout
+    assert "left out: " in done.stderr
+    assert "broken.yaml" in done.stderr
+    begun = run("run", "oil-and-filter", "--vehicle", "blue-van", "--typed", "--data", str(tmp_path), typed="")
+    assert begun.returncode == 0

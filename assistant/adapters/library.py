@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, TypeVar
@@ -28,6 +28,7 @@ from assistant.core.settings import Settings
 from assistant.core.types import Phrase
 from assistant.plain_file import LONGEST_NAME, read_text, short
 
+Item = TypeVar("Item")
 Model = TypeVar("Model", bound=BaseModel)
 MOST_FAULTS = 20
 """So many faults of a file are told at once; the rest often follow from them."""
@@ -50,13 +51,14 @@ class Library:
         """Take folders laid out like `procedures/`; later ones go before earlier ones."""
         self._folders = folders or (data_folder("procedures"),)
 
-    def jobs(self) -> tuple[Procedure, ...]:
-        """Return all procedures, in the order of their ids; DataError for a file that is wrong."""
-        return tuple(self._job(path) for path in self._files("jobs"))
+    def jobs(self, left_out: Callable[[DataError], None] | None = None) -> tuple[Procedure, ...]:
+        """Return all procedures, in the order of their files; DataError for a file that is wrong, unless it may be left
+        out, which is told."""
+        return tuple(_each(self._files("jobs"), self._job, left_out))
 
-    def vehicles(self) -> tuple[Vehicle, ...]:
-        """Return all vehicles, in the order of their ids; DataError for a file that is wrong."""
-        return tuple(load(path, Vehicle) for path in self._files("vehicles"))
+    def vehicles(self, left_out: Callable[[DataError], None] | None = None) -> tuple[Vehicle, ...]:
+        """Return all vehicles, as `jobs` does."""
+        return tuple(_each(self._files("vehicles"), lambda path: load(path, Vehicle), left_out))
 
     def job(self, name: str) -> Procedure:
         """Return one procedure, by id or by the path of a file; DataError names the nearest and all."""
@@ -109,9 +111,33 @@ class Library:
         known = {path.stem: path for path in self._files(kind)}
         if name in known:
             return known[name]
+        if of_id := next((path for path in known.values() if _id_of(path) == name), None):
+            return of_id
         near = get_close_matches(name[:LONGEST_NAME], known, n=1, cutoff=0.3)
         hint = f" Did you mean {near[0]}?" if near else ""
         raise DataError(f"there is no {what} '{short(name)}'.{hint} There are: {', '.join(known)}.")
+
+
+def _each(
+    files: Sequence[Path], read: Callable[[Path], Item], left_out: Callable[[DataError], None] | None
+) -> Iterator[Item]:
+    """Yield what is in each file; what is wrong is told, where it may be left out."""
+    for file in files:
+        try:
+            yield read(file)
+        except DataError as error:
+            if not left_out:
+                raise
+            left_out(error)
+
+
+def _id_of(path: Path) -> str | None:
+    """Return the id that a file gives itself; None where it can't be read."""
+    try:
+        content = read_yaml(path)
+    except DataError:
+        return None
+    return content.get("id") if isinstance(content, dict) else None
 
 
 def match_settings(data: Path | None = None, user: str | None = None) -> MatchSettings:
