@@ -67,6 +67,8 @@ class Calculation:
     """In which range it holds."""
     tables: tuple[str, ...] = ()
     """Names of the tables that it looks things up in; each is a file of `procedures/tables/`."""
+    reads: bool = False
+    """Whether the function reads amounts in a text itself: it is told the owner's units as `units`."""
 
 
 SUBJECTS: Mapping[str, str] = {
