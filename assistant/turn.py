@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from assistant.core import events as e
 from assistant.core.alone import ALARM, moment
+from assistant.core.amounts.typed import doubt_in
 from assistant.core.answers import answer, present
 from assistant.core.engine import decide, understood
 from assistant.core.errors import DeviceError, ReadingError
@@ -140,7 +141,17 @@ def _answerable(desk: Desk) -> bool:
 
 def heard(desk: Desk, text: Hypothesis) -> Turn:
     """Take what was written on a keyboard to speech."""
-    return _understood(desk, desk.ears.read(text, _phrases(desk)), desk.clock.now(), expected=True)
+    match = desk.ears.read(text, _phrases(desk))
+    doubt = doubt_in(text.text) if match.verdict is not Verdict.ACCEPTED and _is_value_asked(desk) else ""
+    if doubt:
+        refused = e.Refused(ReadingError.code, doubt)
+        return _take(desk, (refused,), Understanding(Verdict.UNCLEAR, heard=match.heard))
+    return _understood(desk, match, desk.clock.now(), expected=True)
+
+
+def _is_value_asked(desk: Desk) -> bool:
+    """Return whether a number may be the answer."""
+    return question(desk.state).waiting in (Waiting.VALUE, Waiting.EVIDENCE, Waiting.READING, Waiting.TIGHTEN)
 
 
 def _understood(desk: Desk, match: Match, began: datetime, *, expected: bool) -> Turn:

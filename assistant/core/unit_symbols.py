@@ -26,6 +26,7 @@ WRITTEN: dict[str, str] = {
     "%": "percent", "°": "degree_of_arc", "deg": "degree_of_arc", "turn": "turn", "turns": "turn",
     "km/h": "kilometre_per_hour", "mph": "mile_per_hour", "N": "newton", "kN": "kilonewton", "lbf": "pound_force",
     "mm²": "square_millimetre", "mm2": "square_millimetre", "cm²": "square_centimetre", "cm2": "square_centimetre",
+    "in²": "square_inch", "in2": "square_inch",
     "kg/m³": "kilogram_per_cubic_metre", "kg/m3": "kilogram_per_cubic_metre", "g/mL": "gram_per_millilitre",
     "g/cm³": "gram_per_millilitre", "g/cm3": "gram_per_millilitre", "kg/L": "gram_per_millilitre",
     "mm²/s": "square_millimetre_per_second", "mm2/s": "square_millimetre_per_second",

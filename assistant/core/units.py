@@ -86,7 +86,7 @@ _KIND_OF: dict[str, Kind] = {
     **dict.fromkeys(("degree_of_arc", "turn"), Kind.ANGLE),
     **dict.fromkeys(("kilometre_per_hour", "mile_per_hour"), Kind.SPEED),
     **dict.fromkeys(("newton", "kilonewton", "pound_force"), Kind.FORCE),
-    **dict.fromkeys(("square_millimetre", "square_centimetre"), Kind.AREA),
+    **dict.fromkeys(("square_millimetre", "square_centimetre", "square_inch"), Kind.AREA),
     **dict.fromkeys(("kilogram_per_cubic_metre", "gram_per_millilitre"), Kind.DENSITY),
     "square_millimetre_per_second": Kind.VISCOSITY,
     **dict.fromkeys(("volt", "millivolt"), Kind.VOLTAGE),
@@ -156,6 +156,7 @@ kilonewton = 1000 * newton
 pound_force = 4.4482216152605 * newton
 square_millimetre = [area]
 square_centimetre = 100 * square_millimetre
+square_inch = 645.16 * square_millimetre
 kilogram_per_cubic_metre = [density]
 gram_per_millilitre = 1000 * kilogram_per_cubic_metre
 square_millimetre_per_second = [viscosity]

@@ -27,6 +27,7 @@ _PLAIN = re.compile(r"[0-9]*\.?[0-9]+(?:[eE][+-]?[0-9]+)?(?![0-9.,'])")
 _RUN = re.compile(r"[0-9.,'](?:[0-9.,']| (?=[0-9]))*(?<=[0-9])|[0-9]")
 _GROUPS = r"[1-9][0-9]{0,2}(?:%s[0-9]{3})+"
 _GROUPED = tuple(re.compile(rf"({_GROUPS % re.escape(mark)})(?:([.,])([0-9]+))?") for mark in (",", ".", " ", "'"))
+_POINT_GROUP = re.compile(r"[^0-9]*[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9.,])")
 _DECIMAL = re.compile(r"([0-9]*)[.,]([0-9]+)|([0-9]+)")
 
 
@@ -35,7 +36,9 @@ class Figures:
     """A number at the beginning of a text."""
 
     values: tuple[Decimal, ...]
-    """What it may mean; two where its mark has two meanings, the decimal first."""
+    """What it may mean; two where its comma has two meanings, the decimal first."""
+    pointed: bool
+    """Whether its point may group thousands too, for who groups them so."""
     negative: bool
     signed: bool
     is_fraction: bool
@@ -61,7 +64,23 @@ def begin_with_figures(text: str) -> Figures | None:
         return None
     values, end, is_fraction = found
     signed = tuple(-value for value in values) if negative else values
-    return Figures(signed, negative, sign is not None, is_fraction, body[end:].removeprefix(" "))
+    return Figures(
+        signed,
+        _POINT_GROUP.match(body) is not None,
+        negative,
+        sign is not None,
+        is_fraction,
+        body[end:].removeprefix(" "),
+    )
+
+
+def readings(figures: Figures, *, whole: bool) -> tuple[Decimal, ...]:
+    """Return each value that figures may mean of a unit of which thousandths are told, or only whole ones."""
+    if whole and len(figures.values) == 2:
+        return figures.values[1:]
+    if whole and figures.pointed and len(figures.values) == 1:
+        return (*figures.values, figures.values[0] * 1000)
+    return figures.values
 
 
 def _fraction(text: str) -> tuple[tuple[Decimal, ...], int, bool] | None:

@@ -8,9 +8,10 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from decimal import Decimal
+from math import gcd
 
-from assistant.core.amounts.figures import Figures, begin_with_figures, plain
-from assistant.core.amounts.unit_names import CHOICES, REGIONAL, SHORT_TON, unit_of
+from assistant.core.amounts.figures import Figures, begin_with_figures, plain, readings
+from assistant.core.amounts.unit_names import CHOICES, REGIONAL, SHORT_TON, WHOLE, unit_of
 from assistant.core.amounts.why import why_not
 from assistant.core.amounts.words import begin_with_words
 from assistant.core.errors import ReadingError
@@ -19,8 +20,6 @@ from assistant.core.units import Amount, Kind, checked, kind_of, unknown_unit, u
 
 _LONGEST = 120
 """Letters of the longest text that is looked at: no amount is so long."""
-_WHOLE = (Kind.DISTANCE, Kind.COUNT)
-"""Kinds of which nobody gives thousandths: three figures behind a comma are a group of thousands."""
 
 
 def read_amount(text: str, kind: Kind | None = None, system: str | None = None) -> Amount:
@@ -52,27 +51,33 @@ def _of_figures(figures: Figures, text: str, kind: Kind | None, system: str | No
 
 def _with_unit(figures: Figures, text: str, kind: Kind | None, system: str | None) -> Amount:
     unit = _unit(figures.rest, text, kind, system)
-    value = _one_of(figures, text, Kind.COUNT if unit == "one" else _kind(unit))
-    if figures.is_fraction and _kind(unit) is Kind.TORQUE and value not in _TORQUE_PARTS and abs(value) < 1:
+    value = _one_of(figures, text, unit)
+    if figures.is_fraction and not _is_clear(text, _kind(unit)):
         raise _refused(text, f"{text!r} could be a fraction or a range: give one number with a decimal point", kind)
     return _made(value, unit, text, kind, system)
 
 
-_TORQUE_PARTS = tuple(map(Decimal, ("0.5", "0.25", "0.75")))
-"""A torque of a part of a unit; other fractions, as in 6/8, are how some write a range."""
+_CUT = (Kind.VOLUME, Kind.MASS, Kind.DISTANCE, Kind.DURATION, None)
+"""Kinds that jugs, scales and people part in thirds and eighths; of others only halves and quarters are told."""
+
+
+def _is_clear(text: str, kind: Kind | None) -> bool:
+    """Return whether a fraction can be no range: "6/8 N·m" and "4/5 L" are how some write from six to eight."""
+    if kind in (Kind.LENGTH, Kind.ANGLE) or re.search(r"[0-9][ -][0-9]+/", text):
+        return True
+    upper, lower = map(int, re.findall(r"([0-9]+)/([0-9]+)", text)[0])
+    if lower in (2, 4):
+        return upper in (1, 3) and upper < lower
+    return kind in _CUT and gcd(upper, lower) == 1 and (upper + 1 < lower or lower == 3)
 
 
 def _kind(unit: str) -> Kind | None:
     return None if unit in REGIONAL else kind_of(unit)
 
 
-def _one_of(figures: Figures, text: str, kind: Kind | None) -> Decimal:
+def _one_of(figures: Figures, text: str, unit: str) -> Decimal:
     """Return the one value of figures; ReadingError where their marks make no sense, or two."""
-    values = figures.values
-    if len(values) == 1 and kind is Kind.DISTANCE and re.search(r"(?<!\d)[1-9]\d{0,2}\.\d{3}(?![\d.,])", text):
-        values = (*values, values[0] * 1000)  # "84.200 km": a point that groups thousands in half of Europe
-    elif len(values) == 2 and kind in _WHOLE:
-        return values[1]
+    kind, values = _kind(unit), readings(figures, whole=unit in WHOLE)
     if len(values) == 1:
         return values[0]
     if not values:

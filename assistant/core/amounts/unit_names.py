@@ -30,6 +30,10 @@ CHOICES = {
 SHORT_TON = 2000
 """Pounds in a ton of the United States (NIST Handbook 44, appendix C)."""
 
+WHOLE = ("kilometre", "mile", "kilogram", "pound", "one")
+"""Units of which nobody on a car tells thousandths: three figures behind a comma are a group of thousands. Behind a
+point they are one for half of Europe, and decimals for the others: that is asked."""
+
 _REGIONAL_NAMES = {
     "quart": "qt qts quart quarts", "pint": "pt pts pint pints", "gallon": "gal gals gallon gallons",
     "ton": "ton tons",
@@ -58,6 +62,7 @@ _NAMES = {
     "kilonewton": "kn kilonewton kilonewtons",
     "pound_force": "lbf pound_of_force pounds_of_force pound_force pounds_force",
     "square_millimetre": "mm² mm2 square_millimetre square_millimetres square_millimeters",
+    "square_inch": "in² in2 sq_in square_inch square_inches",
     "square_centimetre": "cm² cm2 square_centimetre square_centimetres square_centimeters",
     "kilogram_per_cubic_metre": "kg/m³ kg/m3 kilogram_per_cubic_metre kilograms_per_cubic_metre "
     "kilograms_per_cubic_meter",

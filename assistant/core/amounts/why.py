@@ -16,17 +16,17 @@ _BOUND = re.compile(
 )
 _RANGE = re.compile(
     rf"[\d½¼¾]\s*[^\s\d]*\s*(?:[{re.escape(MINUS)}~]|\.\.+|…|\bto\b|\btill\b|\band\b|\bor\b|/)\s*[.\d]|\bbetween\b|\bfrom\b.*\bto\b"
-    r"|\.\.+|…|\w \b(?:to|or)\b \w"
+    r"|\w \b(?:to|or)\b \w"
 )
 
 
 def why_not(text: str) -> tuple[str, str]:
     """Return why a text may be no amount, for the eye, and what to do, for the ear; the first empty if unknown."""
     low = text.lower()
-    if _RANGE.search(low):
-        return "is a range, or more than one number: give one number", "That is more than one number. Give me one."
-    if _BOUND.search(low):
-        return "is a bound, no amount: give the number itself", "That is a limit. Give me the number itself."
     if _ABOUT.search(low):
         return "is only about so much: give the number itself", "That is only about. Give me the exact number."
+    if _BOUND.search(low):
+        return "is a bound, no amount: give the number itself", "That is a limit. Give me the number itself."
+    if _RANGE.search(low):
+        return "is a range, or more than one number: give one number", "That is more than one number. Give me one."
     return "", ""

@@ -30,22 +30,23 @@ def in_words(text: str) -> str:
 
     Other figures stay, and make it no number in words.
     """
-    match = re.match(r"(\d{1,6}) (?=(?:hundred|thousand|and (?:a|one|three) )\b)", text)
+    match = re.match(r"([0-9]{1,6}) (?=(?:hundred|thousand|and (?:a|one|three) )\b)", text)
     return f"{say_integer(int(match[1]))} {text[match.end() :]}" if match else text
 
 
 def begin_with_words(text: str) -> Iterator[Worded]:
     """Yield each number that words at the beginning of a text name, the longest first, with what is behind it."""
-    words = re.sub(r"(?<=[a-z])-(?=[a-z])", " ", in_words(text.lower())).split(" ")
-    sign = -1 if words[0] in ("minus", "negative") else 1
-    words = words[1:] if words[0] in ("minus", "negative", "plus") else words
+    kept = re.sub(r"(?<=[A-Za-z])-(?=[A-Za-z])", " ", in_words(text)).split(" ")
+    sign = -1 if kept[0].lower() in ("minus", "negative") else 1
+    kept = kept[1:] if kept[0].lower() in ("minus", "negative", "plus") else kept
+    words = [word.lower() for word in kept]
     if len(words) > _MOST_WORDS:
         return
     most = next((place for place, word in enumerate(words) if word not in _JOINING), len(words))
     for end in range(most, 0, -1):
         value = _value(words[:end])
         if value is not None:
-            yield Worded(sign * value, " ".join(words[end:]))
+            yield Worded(sign * value, " ".join(kept[end:]))
 
 
 def _value(words: list[str]) -> Decimal | None:

@@ -13,13 +13,15 @@ _METRIC = {
     "foot_pound": "newton_metre", "inch_pound": "newton_metre", "US_quart": "litre", "US_pint": "litre",
     "US_gallon": "litre", "imperial_quart": "litre", "imperial_pint": "litre", "imperial_gallon": "litre",
     "US_fluid_ounce": "millilitre", "pound": "kilogram", "mile": "kilometre", "inch": "millimetre", "foot": "metre",
-    "thou": "micrometre", "degree_Fahrenheit": "degree_Celsius", "psi": "bar", "mile_per_hour": "kilometre_per_hour",
+    "thou": "micrometre", "degree_Fahrenheit": "degree_Celsius", "psi": "bar", "square_inch": "square_millimetre",
+    "mile_per_hour": "kilometre_per_hour",
     "pound_force": "newton", "US_quart_per_1000_mile": "litre_per_1000_kilometre", "Fahrenheit_degree": "kelvin",
 }  # fmt: skip
 _BOTH = {
     "newton_metre": "foot_pound", "kilogram_force_metre": "foot_pound", "kilogram_force_centimetre": "inch_pound",
     "inch_pound": "inch_pound", "kilometre": "mile", "millimetre": "inch", "centimetre": "inch", "metre": "foot",
-    "kilopascal": "psi", "bar": "psi", "kilometre_per_hour": "mile_per_hour",
+    "kilopascal": "psi", "bar": "psi", "megapascal": "psi", "square_millimetre": "square_inch",
+    "square_centimetre": "square_inch", "kilometre_per_hour": "mile_per_hour",
 }  # fmt: skip
 _US = _BOTH | {
     "litre": "US_quart", "decilitre": "US_quart", "centilitre": "US_fluid_ounce", "millilitre": "US_fluid_ounce",
@@ -33,11 +35,14 @@ _IMPERIAL = _BOTH | {
     "Fahrenheit_degree": "kelvin", "pound_force": "newton",
 }  # fmt: skip
 _INTO = {"metric": _METRIC, "us": _US, "imperial": _IMPERIAL}
-"""Into what each unit of another system is turned. What all systems share stays: volts, percent, hours, mm² and MPa."""
+"""Into what each unit of another system is turned. What all systems share stays: volts, percent, hours, mm²/s.
+
+Bottles stay as they are sold ("1 × 5 L"), and so do differences ("for each 10 °F")."""
 
 _SHOWN = Context(prec=4)
+_NUMBER = r"-?\d+(?:\.\d+)?"
 _IN_TEXT = re.compile(
-    r"(?<![\w.,/×-])(-?\d+(?:\.\d+)?) ("
+    rf"(?<![\w.,/×-])(?<!× )(?<!each )((?:{_NUMBER}(?:, | to | and | or | by |–))*)({_NUMBER}) ("
     + "|".join(map(re.escape, sorted(SYMBOLS.values(), key=len, reverse=True)))
     + r")(?![\w/²³·])"
 )
@@ -86,8 +91,16 @@ def _in_words(text: str, system: str) -> str:
 
 
 def _written(match: re.Match[str], system: str) -> str:
-    value = amount(match.group())
-    turned = _into(value, system)
-    if turned.unit == value.unit:
+    """Return numbers and their unit in another unit, "5 to 10 mm" all of them."""
+    symbol = match[3]
+    unit = amount(f"1 {symbol}").unit
+    other = _INTO[system].get(unit)
+    if other is None or other == unit:
         return match.group()
-    return f"{_SHOWN.create_decimal(turned.magnitude).normalize():f} {SYMBOLS[turned.unit]}"
+    numbers = re.sub(_NUMBER, lambda number: _shown(number.group(), symbol, other), match[1] + match[2])
+    return f"{numbers} {SYMBOLS[other]}"
+
+
+def _shown(number: str, symbol: str, unit: str) -> str:
+    turned = convert(amount(f"{number} {symbol}"), unit).magnitude
+    return f"{_SHOWN.create_decimal(turned).normalize():f}"

@@ -82,4 +82,4 @@ def work_out(
     looked_up = {table.replace("-", "_"): tables[table] for table in chosen.tables}
     units = {"units": system} if chosen.reads else {}
     answer = chosen.work(**read_inputs(chosen, given, system), **looked_up, **units)
-    return in_system(answer, system) if system else answer
+    return in_system(answer, system) if system and not chosen.chooses else answer

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from assistant.core.errors import ReadingError
 from assistant.core.saying import TWINS, say_digits, say_integer
-from assistant.core.units import Amount, Kind, Level, Value, kind_of
+from assistant.core.units import Amount, Kind, Level, Value, checked, kind_of
 
 _SMALL = {say_integer(number): number for number in (*range(20), *range(20, 100, 10))}
 _DIGITS = {word: number for word, number in _SMALL.items() if number < 10}
@@ -21,11 +21,13 @@ _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fractio
 
 _UNITS = {
     "litre": "litre", "liter": "litre", "millilitre": "millilitre", "milliliter": "millilitre", "mil": "millilitre",
-    "newton metre": "newton_metre", "newton meter": "newton_metre", "newton": "newton_metre",
+    "newton metre": "newton_metre", "newton meter": "newton_metre", "newton": "newton",
     "foot pound": "foot_pound", "pound foot": "foot_pound", "pound feet": "foot_pound", "inch pound": "inch_pound",
     "pound inche": "inch_pound", "kilogram": "kilogram", "kilo": "kilogram", "tonne": "tonne", "pound": "pound",
     "kilometre": "kilometre", "kilometer": "kilometre", "mile": "mile", "millimetre": "millimetre",
-    "millimeter": "millimetre", "inch": "inch", "inche": "inch", "month": "month", "year": "year", "minute": "minute",
+    "millimeter": "millimetre", "inch": "inch", "inche": "inch",
+    "metre": "metre", "meter": "metre", "foot": "foot", "feet": "foot", "percent": "percent", "per cent": "percent",
+    "volt": "volt", "amp": "ampere", "ampere": "ampere", "month": "month", "year": "year", "minute": "minute",
     "second": "second", "hour": "hour", "day": "day", "centimetre": "centimetre", "centimeter": "centimetre",
     "degrees celsius": "degree_Celsius", "degrees fahrenheit": "degree_Fahrenheit", "kilopascal": "kilopascal",
     "bar": "bar", "p s i": "psi", "pounds per square inch": "psi",
@@ -78,7 +80,8 @@ _WRITTEN = (
     (r"°?\s*f", "degrees fahrenheit"), (r"°", "degrees"), (r"l", "litres"), (r"mls?", "millilitres"),
     (r"kgs?", "kilograms"), (r"kms?", "kilometres"), (r"mi", "miles"), (r"mm", "millimetres"), (r"cm", "centimetres"),
     (r"lbs?", "pounds"), (r"qts?", "quarts"), (r"pts?", "pints"), (r"gals?", "gallons"), (r"psi", "p s i"),
-    (r"kpa", "kilopascals"), (r"t", "tonnes"), (r"%", "percent"),
+    (r"kpa", "kilopascals"), (r"t", "tonnes"), (r"%", "percent"), (r"v", "volts"), (r"m", "metres"),
+    (r"[\"″]", "inches"),
 )  # fmt: skip
 """Units as they are written behind a figure, and how they are read."""
 
@@ -95,9 +98,10 @@ def written_as_words(text: str) -> str:
         text = re.sub(rf"(?<=\d)[ -]*{pattern}(?![a-z])", f" {words} ", text)
     text = re.sub(r"\b(ft|foot)\W{0,2}lbf?s?\b", " foot pounds ", text)  # also behind a number in words
     text = re.sub(r"\bn\W{0,2}m\b", " newton metres ", text)
-    text = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text)
+    text = re.sub(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?!\d|,\d)", lambda groups: groups.group().replace(",", ""), text)
     text = re.sub(r"(?<=\d),(?=\d)", ".", text)  # a comma that groups no thousands is a decimal comma
-    text = re.sub(r"(?<![^\s$£€])[-−](?=\.?\d)", " minus ", text)
+    text = re.sub(r"(?<![^\s$£€])[-−–] ?(?=\.?\d)", " minus ", text)
+    text = re.sub(r"(?<=\d) ?(?:[−–—]|\.{2,}|…) ?(?=\.?\d)", " to ", text)  # two numbers are not to become one
     text = re.sub(r"((?<!\d)\d+ +)?(?<![\d/])(\d+)/(\d+)(?![\d/])", _fraction, text)
     text = re.sub(r"\d*\.\d+|\d+", lambda match: f" {_figures(match.group())} ", text)
     return " ".join(re.sub(r"[^a-z' ]", " ", text).replace(" '", " ").split())
@@ -255,9 +259,12 @@ def quantity_of(words: str, system: str) -> Amount:
 
     A number without a unit is a count. ReadingError for a unit that is ambiguous for this owner.
     """
-    number, unit = _split_unit(words.split())
+    bare = words.removeprefix("minus ")
+    number, unit = _split_unit(bare.split())
     exact = number_of(number)
-    magnitude = Decimal(exact.numerator) / Decimal(exact.denominator)
+    magnitude = Decimal(exact.numerator) / Decimal(exact.denominator) * (1 if bare == words else -1)
+    if magnitude < 0 and not unit.startswith("degree"):
+        raise _no_number(words.split())
     if not unit:
         return Amount(magnitude, "one", Kind.COUNT)
     if unit in _REGIONAL:
@@ -269,7 +276,7 @@ def quantity_of(words: str, system: str) -> Amount:
         canonical = _UNITS[unit]
     else:
         raise ReadingError(f"the unit {unit!r} is not known", say=f"I do not know the unit {unit}.")
-    return Amount(magnitude, canonical, kind_of(canonical))
+    return checked(Amount(magnitude, canonical, kind_of(canonical)), words, None)
 
 
 def level_of(words: str) -> Level:
