@@ -18,6 +18,7 @@ from num2words import num2words
 
 from assistant.adapters.lexicon_cmudict import is_listed, pronounce
 from assistant.adapters.library import Library, match_settings
+from assistant.core.amounts.unit_names import WHOLE
 from assistant.core.compute.work_out import CALCULATIONS, work_out
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.matching import Phrasebook
@@ -82,7 +83,7 @@ def spoken(chance: random.Random, count: int) -> Iterator[tuple[str, Decimal | N
         number = Decimal(chance.randrange(1, 2000)) / chance.choice((1, 1, 10, 100))
         if place % 4 == 3:
             text = chance.choice(DOUBTFUL).format(a=chance.randrange(1, 9), b=chance.randrange(10, 99), u=words)
-            whole = ",500" in text and unit in ("kilometre", "mile")
+            whole = ",500" in text and unit in WHOLE
             yield text, Decimal(text.split()[0].replace(",", "")) if whole else None, unit
         elif place % 4 == 2:
             yield f"{number} {words}", number, unit

@@ -16,6 +16,8 @@ MINUS = "-\u2212\u2010\u2011\u2012\u2013\u2014\ufe63\uff0d"
 _SPACES = re.compile(r"[\s\u2009\u200a\u202f\u00a0]+")
 _SIGNS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
           "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅒": "1/10"}  # fmt: skip
+_PART_SIGN = re.compile(rf"((?<=[0-9]) ?)?([{''.join(_SIGNS)}])(?![0-9/])")
+"""A sign for a part, with the whole number before it; with figures behind it it would become another fraction."""
 _LOWER = (2, 3, 4, 5, 6, 8, 10, 16, 32, 64, 100, 128)
 """Lower halves of fractions that tools, jugs and rulers have; "25/30" is a range to those who write it."""
 _KEPT_PLACES = 12
@@ -49,9 +51,7 @@ class Figures:
 def plain(text: str) -> str:
     """Return a text with one kind of space, of apostrophe and of fraction; nothing of it is left out."""
     text = _SPACES.sub(" ", text).strip().replace("’", "'").replace("\u2044", "/")
-    for sign, written in _SIGNS.items():
-        text = re.sub(rf"(?<=[0-9]) ?{sign}", f" {written}", text).replace(sign, written)
-    return text
+    return _PART_SIGN.sub(lambda sign: ("" if sign[1] is None else " ") + _SIGNS[sign[2]], text)
 
 
 def begin_with_figures(text: str) -> Figures | None:

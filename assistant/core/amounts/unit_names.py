@@ -98,7 +98,8 @@ def _torques() -> Iterator[tuple[str, str]]:
     for length, unit in ((_FEET, "foot_pound"), (_INCHES, "inch_pound")):
         for one, by, pound in product(length, _JOINED, _POUNDS):
             yield f"{one}{by}{pound}", unit
-            yield f"{pound}{by}{one}", unit
+            if by != "/":  # "lb/in" is how stiff a spring is
+                yield f"{pound}{by}{one}", unit
     for force, by in product(("kgf", "kg", "kp"), ("", " ")):
         yield f"{force}{by}m", "kilogram_force_metre"
         yield f"{force}{by}cm", "kilogram_force_centimetre"
