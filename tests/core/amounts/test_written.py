@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from num2words import num2words
 
+from assistant.core.amounts import reader
 from assistant.core.amounts.reader import read_amount
 from assistant.core.amounts.typed import doubt_in
 from assistant.core.errors import ReadingError
@@ -168,3 +169,17 @@ def test_a_typed_line_with_a_doubtful_number_is_noticed(line: str, doubtful: boo
     doubt = doubt_in(line)
     assert bool(doubt) is doubtful
     assert len(doubt.split()) <= MOST_WORDS
+
+
+def listed_forms() -> list[tuple[str, str]]:
+    """Return each form that the page of the reader lists, with the symbol that it stands for."""
+    page = (Path(reader.__file__).parent / "README.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| ([^|]+) \| (`[^|]+) \|$", page, re.MULTILINE)
+    return [(symbol, form) for symbol, forms in rows for form in re.findall(r"`([^`]+)`", forms)]
+
+
+def test_every_form_that_is_listed_is_read_and_every_unit_is_listed() -> None:
+    forms = listed_forms()
+    assert not [(symbol, form) for symbol, form in forms if read_amount(f"2.5 {form}") != amount(f"2.5 {symbol}")]
+    left = {"Δ°F", "US qt/1000 mi", "×"}
+    assert {symbol for symbol, _ in forms} >= set(SYMBOLS.values()) - left
