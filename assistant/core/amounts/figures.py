@@ -25,7 +25,7 @@ _KEPT_PLACES = 12
 
 _SIGN = re.compile(rf"(?:[+{re.escape(MINUS)}]|(?:plus|minus|negative)\b) ?", re.IGNORECASE)
 _FRACTION = re.compile(r"(?:([0-9]+)[ -])?([0-9]+)/([0-9]+)(?![0-9./,])")
-_PLAIN = re.compile(r"[0-9]*\.?[0-9]+(?:[eE][+-]?[0-9]+)?(?![0-9.,'])")
+_PLAIN = re.compile(r"[0-9]*\.?[0-9]+(?:[eE][+-]?[0-9]{1,3})?(?![0-9.,'])")
 _RUN = re.compile(r"[0-9.,'](?:[0-9.,']| (?=[0-9]))*(?<=[0-9])|[0-9]")
 _GROUPS = r"[1-9][0-9]{0,2}(?:%s[0-9]{3})+"
 _GROUPED = tuple(re.compile(rf"({_GROUPS % re.escape(mark)})(?:([.,])([0-9]+))?") for mark in (",", ".", " ", "'"))
@@ -63,7 +63,7 @@ def begin_with_figures(text: str) -> Figures | None:
     if found is None:
         return None
     values, end, is_fraction = found
-    signed = tuple(-value for value in values) if negative else values
+    signed = tuple(value.copy_negate() for value in values) if negative else values
     return Figures(
         signed,
         _POINT_GROUP.match(body) is not None,

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from assistant.core.amounts.figures import begin_with_figures, plain
-from assistant.core.amounts.reader import read_amount
+from assistant.core.amounts.reader import LONGEST, read_amount
 from assistant.core.amounts.words import begin_with_words
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.numbers import level_of, written_as_words
@@ -38,6 +38,8 @@ def read_level(text: str) -> Level:
     It is in words ("near low"), a fraction or percent of the span ("3/8", "40 %", "a quarter below full"), or a length
     with the span ("5 mm of 20 mm", "5 mm below full of 20 mm").
     """
+    if len(text) > LONGEST:
+        raise _unreadable(f"{text[:20]}...")
     clean = plain(text).lower().rstrip(".")
     part = _of_span(clean)
     if part is None:

@@ -18,7 +18,7 @@ from assistant.core.errors import ReadingError
 from assistant.core.saying import say_number
 from assistant.core.units import Amount, Kind, checked, kind_of, unknown_unit, unreadable
 
-_LONGEST = 120
+LONGEST = 120
 """Letters of the longest text that is looked at: no amount is so long."""
 
 
@@ -28,7 +28,7 @@ def read_amount(text: str, kind: Kind | None = None, system: str | None = None) 
     `system` says whose a quart, a pint, a gallon and a ton are; without it, and in one that does not know them, they
     are refused. ReadingError for a number without its unit, for another kind, and for all that is not one exact amount.
     """
-    if len(text) > _LONGEST:
+    if len(text) > LONGEST:
         raise unreadable(f"{text[:20]!r}... is too long for an amount", kind)
     clean = plain(text)
     figures = begin_with_figures(clean)
@@ -43,7 +43,7 @@ def _of_figures(figures: Figures, text: str, kind: Kind | None, system: str | No
         return None
     below = re.fullmatch(r"(.*?) ?\bbelow zero", figures.rest)
     if below and not figures.signed:
-        minus = replace(figures, values=tuple(-value for value in figures.values), rest=below[1])
+        minus = replace(figures, values=tuple(value.copy_negate() for value in figures.values), rest=below[1])
         found = _with_unit(minus, text, Kind.TEMPERATURE, system)
         return checked(found, text, kind)
     return _with_unit(figures, text, kind, system)

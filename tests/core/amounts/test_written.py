@@ -14,10 +14,13 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 from num2words import num2words
+from pydantic import TypeAdapter, ValidationError
 
 from assistant.core.amounts import reader
+from assistant.core.amounts.levels import read_level
 from assistant.core.amounts.reader import read_amount
 from assistant.core.amounts.typed import doubt_in
+from assistant.core.data import QuantityText
 from assistant.core.errors import ReadingError
 from assistant.core.units import SYMBOLS, Kind, amount, example_of
 
@@ -183,3 +186,34 @@ def test_every_form_that_is_listed_is_read_and_every_unit_is_listed() -> None:
     assert not [(symbol, form) for symbol, form in forms if read_amount(f"2.5 {form}") != amount(f"2.5 {symbol}")]
     left = {"Δ°F", "US qt/1000 mi", "×"}
     assert {symbol for symbol, _ in forms} >= set(SYMBOLS.values()) - left
+
+
+@pytest.mark.parametrize(
+    ("text", "exact"), [("3,8 l", "3.8 L"), ("25 ft lbs", "25 lbf·ft"), ("84.200 km", "84.200 km")]
+)
+def test_files_are_read_by_the_same_reader(text: str, exact: str) -> None:
+    assert TypeAdapter(QuantityText).validate_python(text) == amount(exact)
+
+
+@pytest.mark.parametrize("text", ["2,500 bar", "7.5–9 Nm", "1 qt", "35", "-300 °C"])
+def test_what_is_refused_elsewhere_is_refused_in_files(text: str) -> None:
+    with pytest.raises(ValidationError):
+        TypeAdapter(QuantityText).validate_python(text)
+
+
+def test_long_texts_and_figures_are_read_exactly_or_refused_quickly() -> None:
+    places = "0." + "123456789" * 3
+    assert read_amount(f"-{places} L").magnitude == Decimal(f"-{places}")
+    for text in (
+        "1e99999999999999999999 L",
+        "9" * 119,
+        "1," * 50,
+        "a " * 59,
+        "half " * 20,
+        "1 " * 5000,
+        "-" * 100,
+        "½" * 100,
+    ):
+        refused(text)
+        with pytest.raises(ReadingError):
+            read_level(text)
