@@ -30,7 +30,7 @@ _RUN = re.compile(r"[0-9.,'](?:[0-9.,']| (?=[0-9]))*(?<=[0-9])|[0-9]")
 _GROUPS = r"[1-9][0-9]{0,2}(?:%s[0-9]{3})+"
 _GROUPED = tuple(re.compile(rf"({_GROUPS % re.escape(mark)})(?:([.,])([0-9]+))?") for mark in (",", ".", " ", "'"))
 _POINT_GROUP = re.compile(r"[^0-9]*[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9.,])")
-_DECIMAL = re.compile(r"([0-9]*)[.,]([0-9]+)|([0-9]+)")
+_DECIMAL = re.compile(r"(0?|[1-9][0-9]*)[.,]([0-9]+)|([0-9]+)")
 
 
 @dataclass(frozen=True, slots=True)

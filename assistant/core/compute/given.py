@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from difflib import get_close_matches
 
+from assistant.core.amounts.figures import plain
 from assistant.core.amounts.levels import read_level
 from assistant.core.amounts.reader import read_amount
 from assistant.core.compute.calculation import Calculation, Form, Input
@@ -86,7 +87,7 @@ def _text(wanted: Input, text: str) -> str:
 
 def _plain(text: str) -> str:
     """Return a text as options are compared: "dot 4" is DOT4, but a point and a sign keep their meaning."""
-    return re.sub(r"[ -]", "", text).lower()
+    return re.sub(r"[ -]", "", plain(text)).lower()
 
 
 def _day(text: str) -> date:

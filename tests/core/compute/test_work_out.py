@@ -127,3 +127,20 @@ def test_every_refusal_is_short_enough_to_be_kept_in_mind() -> None:
     assert len(found) > 40
     assert not [each for each in found if len(each[1].split()) > MOST_WORDS]
     assert not [each for each in found if any(letter.isdigit() for letter in each[1])]
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "same"),
+    [
+        ("stress-area", {"thread": "M14x1,5"}, {"thread": "M14×1.5"}),
+        ("brake-fluid", {"grade": "dot 4"}, {"grade": "DOT 4"}),
+        ("wheel-nut-torque", {"stud": "½ in"}, {"stud": "1/2 in"}),
+        ("wheel-nut-torque", {"stud": "12MM"}, {"stud": "12 mm"}),
+        ("oil-suits", {"grade": "5w30"}, {"grade": "5W-30"}),
+    ],
+)
+def test_sizes_and_grades_are_taken_as_people_write_them(
+    name: str, given: dict[str, str], same: dict[str, str]
+) -> None:
+    example = CALCULATIONS[name].example
+    assert work_out(name, {**example, **given}, TABLES).value == work_out(name, {**example, **same}, TABLES).value
