@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from datetime import date
-from decimal import Decimal
+from decimal import Context, Decimal
 from difflib import get_close_matches
 
 from assistant.core.amounts.figures import plain
@@ -105,11 +105,24 @@ def _within(wanted: Input, value: Amount) -> Amount:
     most = amount(wanted.most, value.kind)
     low, high = (convert(bound, value.unit).magnitude for bound in (least, most))
     if not value.magnitude.is_finite() or not low <= value.magnitude <= high:
+        least, most = (_in_unit_of(value, bound) for bound in (least, most))
         raise ReadingError(
             f"{write_amount(value)} is outside {write_amount(least)} to {write_amount(most)}. It is: {wanted.means}",
             say=_outside(value, least, most),
         )
     return value
+
+
+_DIGITS = Context(prec=4)
+"""Digits of a bound that was turned into another unit."""
+
+
+def _in_unit_of(value: Amount, bound: Amount) -> Amount:
+    """Return a bound in the unit in which the value was given, so that the two can be compared."""
+    if bound.unit == value.unit:
+        return bound
+    turned = _DIGITS.create_decimal(convert(bound, value.unit).magnitude).normalize()
+    return Amount(Decimal(f"{turned:f}"), value.unit, value.kind)
 
 
 _MOST_WORDS = 15

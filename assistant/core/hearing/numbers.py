@@ -98,6 +98,7 @@ def written_as_words(text: str) -> str:
         text = re.sub(rf"(?<=\d)[ -]*{pattern}(?![a-z])", f" {words} ", text)
     text = re.sub(r"\b(ft|foot)\W{0,2}lbf?s?\b", " foot pounds ", text)  # also behind a number in words
     text = re.sub(r"\bn\W{0,2}m\b", " newton metres ", text)
+    text = re.sub(r"\bkpa\b", " kilopascals ", re.sub(r"\bpsi\b", " p s i ", text))
     text = re.sub(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?!\d|,\d)", lambda groups: groups.group().replace(",", ""), text)
     text = re.sub(r"(?<=\d),(?=\d)", ".", text)  # a comma that groups no thousands is a decimal comma
     text = re.sub(r"(?<![^\s$£€])[-−–] ?(?=\.?\d)", " minus ", text)

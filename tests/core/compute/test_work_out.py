@@ -144,3 +144,11 @@ def test_sizes_and_grades_are_taken_as_people_write_them(
 ) -> None:
     example = CALCULATIONS[name].example
     assert work_out(name, {**example, **given}, TABLES).value == work_out(name, {**example, **same}, TABLES).value
+
+
+def test_a_bound_is_told_in_the_unit_in_which_the_value_was_given() -> None:
+    example = CALCULATIONS["wrench-setting"].example
+    for wanted, bounds in (("9000 N·m", "0.5 N·m to 1000 N·m"), ("9000 lbf·ft", "0.3688 lbf·ft to 737.6 lbf·ft")):
+        error = refused("wrench-setting", {**example, "wanted": wanted})  # 1000 / 1.355818 (NIST SP 811, B.8)
+        assert f"{wanted} is outside {bounds}" in str(error)
+        assert "for instance" in str(error).lower()
