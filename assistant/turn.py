@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 from assistant.core import events as e
 from assistant.core.alone import ALARM, moment
-from assistant.core.amounts.typed import doubt_in
 from assistant.core.answers import answer, present
 from assistant.core.engine import decide, understood
 from assistant.core.errors import DeviceError, ReadingError
@@ -24,6 +23,7 @@ from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.hearing.understanding import understand
 from assistant.core.question import Waiting, question
 from assistant.core.state import State, evolve
+from assistant.core.typed_value import typed_value
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Understanding, Verdict
 from assistant.ears import Ears
 from assistant.mouth import VOICE_BACK, Mouth
@@ -142,16 +142,19 @@ def _answerable(desk: Desk) -> bool:
 def heard(desk: Desk, text: Hypothesis) -> Turn:
     """Take what was written on a keyboard to speech."""
     match = desk.ears.read(text, _phrases(desk))
-    doubt = doubt_in(text.text) if match.verdict is not Verdict.ACCEPTED and _is_value_asked(desk) else ""
-    if doubt:
-        refused = e.Refused(ReadingError.code, doubt)
-        return _take(desk, (refused,), Understanding(Verdict.UNCLEAR, heard=match.heard))
-    return _understood(desk, match, desk.clock.now(), expected=True)
-
-
-def _is_value_asked(desk: Desk) -> bool:
-    """Return whether a number may be the answer."""
-    return question(desk.state).waiting in (Waiting.VALUE, Waiting.EVIDENCE, Waiting.READING, Waiting.TIGHTEN)
+    now = desk.clock.now()
+    if match.verdict is Verdict.ACCEPTED or _addressed(desk, match, now) is not match:
+        return _understood(desk, match, now, expected=True)
+    try:
+        value = typed_value(desk.state, text.text)
+    except ReadingError as error:
+        return _take(desk, (e.Refused(error.code, error.say),), Understanding(Verdict.UNCLEAR, heard=match.heard))
+    if value is None:
+        return _understood(desk, match, now, expected=True)
+    understanding = Understanding(
+        Verdict.ACCEPTED, Intent("value", text.text, value), heard=match.heard or (text,), expected=True
+    )
+    return _take(desk, understood(desk.state, understanding, now), understanding)
 
 
 def _understood(desk: Desk, match: Match, began: datetime, *, expected: bool) -> Turn:
