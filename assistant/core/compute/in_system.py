@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from decimal import Context, Decimal
 
-from assistant.core.compute.result import Answer, Result
+from assistant.core.compute.result import Answer, Finding, Result
 from assistant.core.units import SYMBOLS, Amount, amount, convert
 
 _METRIC = {
@@ -42,7 +42,7 @@ Bottles stay as they are sold ("1 × 5 L"), and so do differences ("for each 10 
 _SHOWN = Context(prec=4)
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _IN_TEXT = re.compile(
-    rf"(?<![\w.,/×-])(?<!× )(?<!each )((?:{_NUMBER}(?:, | to | and | or | by |–))*)({_NUMBER}) ("
+    rf"(?<![\w.,/×-])(?<!× )(?<![0-9] of )(?<!each )((?:{_NUMBER}(?:, | to | and | or | by |–))*)({_NUMBER}) ("
     + "|".join(map(re.escape, sorted(SYMBOLS.values(), key=len, reverse=True)))
     + r")(?![\w/²³·])"
 )
@@ -58,11 +58,14 @@ def in_system(answer: Answer, system: str) -> Answer:
         "value": _turned(answer.value, system),
         "more": more,
         "because": _in_words(answer.because, system),
+        "also": _in_words(answer.also, system),
         "cautions": tuple(_in_words(text, system) for text in answer.cautions),
         "assumptions": tuple(_in_words(text, system) for text in answer.assumptions),
     }
     if isinstance(answer, Result) and answer.uncertainty is not None:
         changed["uncertainty"] = _spread(answer.uncertainty, system)
+    if isinstance(answer, Finding):
+        changed["say"] = _in_words(answer.say, system)
     return replace(answer, **changed)  # type: ignore[arg-type]
 
 
