@@ -184,7 +184,9 @@ def _add_work_out(commands: Commands) -> None:
         "given", nargs="*", type=_given, default=[], metavar="NAME=VALUE", help="for instance angle='90 °'"
     )
     parser.add_argument(
-        "--units", choices=("metric", "imperial", "us"), default="metric", help="what a quart is to you"
+        "--units",
+        choices=("metric", "imperial", "us"),
+        help="your units: what a quart is, and in what the answer is given",
     )
     parser.add_argument("--calendar", type=Path, metavar="FILE", help="with next-due: write the day as an .ics file")
     parser.add_argument("--json", action="store_true", help="one JSON object; amounts exact, as texts")

@@ -14,7 +14,7 @@ from typing import Any
 
 from assistant import wiring
 from assistant.core import events as e
-from assistant.core.compute.given import read_amount
+from assistant.core.amounts.reader import read_amount
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.procedure import Procedure, Spec, Vehicle, Wanted
 from assistant.core.readings import check_all, check_wanted

@@ -23,6 +23,7 @@ from assistant.core.hearing.segmenting import Segmenter
 from assistant.core.hearing.understanding import understand
 from assistant.core.question import Waiting, question
 from assistant.core.state import State, evolve
+from assistant.core.typed_value import typed_value
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Understanding, Verdict
 from assistant.ears import Ears
 from assistant.mouth import VOICE_BACK, Mouth
@@ -140,7 +141,20 @@ def _answerable(desk: Desk) -> bool:
 
 def heard(desk: Desk, text: Hypothesis) -> Turn:
     """Take what was written on a keyboard to speech."""
-    return _understood(desk, desk.ears.read(text, _phrases(desk)), desk.clock.now(), expected=True)
+    match = desk.ears.read(text, _phrases(desk))
+    now = desk.clock.now()
+    if match.verdict is Verdict.ACCEPTED or _addressed(desk, match, now) is not match:
+        return _understood(desk, match, now, expected=True)
+    try:
+        value = typed_value(desk.state, text.text)
+    except ReadingError as error:
+        return _take(desk, (e.Refused(error.code, error.say),), Understanding(Verdict.UNCLEAR, heard=match.heard))
+    if value is None:
+        return _understood(desk, match, now, expected=True)
+    understanding = Understanding(
+        Verdict.ACCEPTED, Intent("value", text.text, value), heard=match.heard or (text,), expected=True
+    )
+    return _take(desk, understood(desk.state, understanding, now), understanding)
 
 
 def _understood(desk: Desk, match: Match, began: datetime, *, expected: bool) -> Turn:

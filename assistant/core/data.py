@@ -8,6 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PlainSerializer
 
+from assistant.core.amounts.reader import read_amount
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, amount, write_amount
 
@@ -16,7 +17,15 @@ def _read_amount(value: Any) -> Any:
     if not isinstance(value, str):
         return value
     try:
-        return amount(value)
+        return amount(value)  # as the program writes them itself
+    except ReadingError:
+        return _as_people_write(value)
+
+
+def _as_people_write(text: str) -> Amount:
+    """Return an amount as a person may write it; ValueError for what is not one exact amount."""
+    try:
+        return read_amount(text)
     except ReadingError as error:
         raise ValueError(str(error)) from error
 

@@ -44,7 +44,9 @@ def wrong_value(kind: Kind | None) -> ReadingError:
         return ReadingError(
             "a reading of the dipstick is needed", say="Say the dipstick level, for instance: near low."
         )
-    return ReadingError(f"a value of the kind {kind} is needed", say=f"I need {_EXAMPLES.get(kind, kind)}.")
+    return ReadingError(
+        f"a value of the kind {kind} is needed", say=f"I need {_EXAMPLES.get(kind, f'a {kind}, with its unit')}."
+    )
 
 
 def _of_kind(value: Value, kind: Kind) -> Amount:

@@ -38,13 +38,15 @@ _NAMES = {
     "kilogram_force_centimetre": "kilogram-force centimetre",
     "degree_of_arc": "degree", "kilometre_per_hour": "kilometre per hour", "mile_per_hour": "mile per hour",
     "pound_force": "pound of force", "square_millimetre": "square millimetre",
-    "square_centimetre": "square centimetre", "kilogram_per_cubic_metre": "kilogram per cubic metre",
+    "square_centimetre": "square centimetre", "square_inch": "square inch",
+    "kilogram_per_cubic_metre": "kilogram per cubic metre",
     "gram_per_millilitre": "gram per millilitre", "square_millimetre_per_second": "square millimetre per second",
     "ampere_hour": "ampere-hour", "litre_per_1000_kilometre": "litre per thousand kilometres",
     "US_quart_per_1000_mile": "quart per thousand miles", "Fahrenheit_degree": "Fahrenheit degree",
     "thou": "thousandth of an inch",
 }  # fmt: skip
 _PLURALS = {
+    "square_inch": "square inches",
     "degree_Celsius": "degrees Celsius", "degree_Fahrenheit": "degrees Fahrenheit", "inch": "inches",
     "psi": "pounds per square inch", "bar": "bar", "kilopascal": "kilopascals",
     "percent": "percent", "foot": "feet", "kilometre_per_hour": "kilometres per hour",

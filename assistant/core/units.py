@@ -15,6 +15,7 @@ from functools import cache
 from pint import DimensionalityError, UnitRegistry
 
 from assistant.core.errors import ReadingError
+from assistant.core.unit_symbols import AMBIGUOUS, EXAMPLES, WRITTEN, near_units
 
 
 class Kind(StrEnum):
@@ -70,8 +71,8 @@ _KIND_OF: dict[str, Kind] = {
         ("newton_metre", "foot_pound", "inch_pound", "kilogram_force_metre", "kilogram_force_centimetre"), Kind.TORQUE
     ),
     **dict.fromkeys(
-        ("litre", "millilitre", "US_quart", "US_pint", "US_gallon", "imperial_quart", "imperial_pint",
-         "imperial_gallon", "US_fluid_ounce"),
+        ("litre", "decilitre", "centilitre", "millilitre", "US_quart", "US_pint", "US_gallon", "imperial_quart",
+         "imperial_pint", "imperial_gallon", "US_fluid_ounce"),
         Kind.VOLUME,
     ),
     **dict.fromkeys(("kilogram", "gram", "tonne", "pound"), Kind.MASS),
@@ -85,57 +86,20 @@ _KIND_OF: dict[str, Kind] = {
     **dict.fromkeys(("degree_of_arc", "turn"), Kind.ANGLE),
     **dict.fromkeys(("kilometre_per_hour", "mile_per_hour"), Kind.SPEED),
     **dict.fromkeys(("newton", "kilonewton", "pound_force"), Kind.FORCE),
-    **dict.fromkeys(("square_millimetre", "square_centimetre"), Kind.AREA),
+    **dict.fromkeys(("square_millimetre", "square_centimetre", "square_inch"), Kind.AREA),
     **dict.fromkeys(("kilogram_per_cubic_metre", "gram_per_millilitre"), Kind.DENSITY),
     "square_millimetre_per_second": Kind.VISCOSITY,
     **dict.fromkeys(("volt", "millivolt"), Kind.VOLTAGE),
     "ampere": Kind.CURRENT,
+    "milliampere": Kind.CURRENT,
     "ampere_hour": Kind.CHARGE,
     **dict.fromkeys(("litre_per_1000_kilometre", "US_quart_per_1000_mile"), Kind.CONSUMPTION),
     **dict.fromkeys(("kelvin", "Fahrenheit_degree"), Kind.TEMPERATURE_DIFFERENCE),
 }  # fmt: skip
 """The canonical units, each of one kind."""
 
-_WRITTEN: dict[str, str] = {
-    "N·m": "newton_metre", **dict.fromkeys(("N*m", "Nm", "N m", "N-m"), "newton_metre"),
-    "lbf·ft": "foot_pound",
-    **dict.fromkeys(("lbf*ft", "lbf ft", "lbf-ft", "lb·ft", "lb ft", "lb-ft", "ft·lb", "ft lb", "ft-lb", "ft·lbf",
-                     "ft lbf", "ft-lbf"), "foot_pound"),
-    "lbf·in": "inch_pound",
-    **dict.fromkeys(("lbf in", "lbf-in", "lb·in", "lb in", "lb-in", "in·lb", "in lb", "in-lb", "in·lbf"), "inch_pound"),
-    "kgf·m": "kilogram_force_metre", "kgf·cm": "kilogram_force_centimetre",
-    "L": "litre", "l": "litre", "mL": "millilitre", "ml": "millilitre", "US qt": "US_quart", "US pt": "US_pint",
-    "US gal": "US_gallon", "imp qt": "imperial_quart", "imp pt": "imperial_pint", "imp gal": "imperial_gallon",
-    "US fl oz": "US_fluid_ounce", "kg": "kilogram", "g": "gram", "t": "tonne", "lb": "pound",
-    "km": "kilometre", "mi": "mile", "miles": "mile", "mm": "millimetre", "cm": "centimetre", "m": "metre",
-    "µm": "micrometre", "um": "micrometre",
-    "in": "inch", "ft": "foot", "thou": "thou", "s": "second", "min": "minute", "h": "hour",
-    "d": "day", "day": "day", "days": "day", "month": "month", "months": "month", "year": "year", "years": "year",
-    "°C": "degree_Celsius", "°F": "degree_Fahrenheit", "kPa": "kilopascal", "MPa": "megapascal", "N/mm²": "megapascal",
-    "bar": "bar", "psi": "psi",
-    "%": "percent", "°": "degree_of_arc", "deg": "degree_of_arc", "turn": "turn", "turns": "turn",
-    "km/h": "kilometre_per_hour", "mph": "mile_per_hour", "N": "newton", "kN": "kilonewton", "lbf": "pound_force",
-    "mm²": "square_millimetre", "mm2": "square_millimetre", "cm²": "square_centimetre", "cm2": "square_centimetre",
-    "kg/m³": "kilogram_per_cubic_metre", "kg/m3": "kilogram_per_cubic_metre", "g/mL": "gram_per_millilitre",
-    "g/cm³": "gram_per_millilitre", "g/cm3": "gram_per_millilitre", "kg/L": "gram_per_millilitre",
-    "mm²/s": "square_millimetre_per_second", "mm2/s": "square_millimetre_per_second",
-    "cSt": "square_millimetre_per_second", "V": "volt", "mV": "millivolt", "A": "ampere", "Ah": "ampere_hour",
-    "L/1000 km": "litre_per_1000_kilometre", "US qt/1000 mi": "US_quart_per_1000_mile",
-    "K": "kelvin", "Δ°F": "Fahrenheit_degree",
-    "×": "one", "pieces": "one", "piece": "one",
-}  # fmt: skip
-"""How files write a unit. The first spelling of each is the one that is written."""
-
-SYMBOLS: dict[str, str] = {unit: symbol for symbol, unit in reversed(_WRITTEN.items())}
+SYMBOLS: dict[str, str] = {unit: symbol for symbol, unit in reversed(WRITTEN.items())}
 """The symbol of each canonical unit, for files and for the eye."""
-
-_AMBIGUOUS = {
-    **dict.fromkeys(("qt", "quart", "quarts"), "US qt or imp qt"),
-    **dict.fromkeys(("pt", "pint", "pints"), "US pt or imp pt"),
-    **dict.fromkeys(("gal", "gallon", "gallons"), "US gal or imp gal"),
-    **dict.fromkeys(("ton", "tons"), "t or lb"),
-    **dict.fromkeys(("oz", "fl oz"), "US fl oz, or mL"),
-}
 
 _DEFINITIONS = """
 newton_metre = [torque]
@@ -145,6 +109,8 @@ kilogram_force_metre = 9.80665 * newton_metre
 kilogram_force_centimetre = 0.0980665 * newton_metre
 litre = [volume]
 millilitre = 0.001 * litre
+centilitre = 0.01 * litre
+decilitre = 0.1 * litre
 US_gallon = 3.785411784 * litre
 US_quart = US_gallon / 4
 US_pint = US_gallon / 8
@@ -190,12 +156,14 @@ kilonewton = 1000 * newton
 pound_force = 4.4482216152605 * newton
 square_millimetre = [area]
 square_centimetre = 100 * square_millimetre
+square_inch = 645.16 * square_millimetre
 kilogram_per_cubic_metre = [density]
 gram_per_millilitre = 1000 * kilogram_per_cubic_metre
 square_millimetre_per_second = [viscosity]
 volt = [voltage]
 millivolt = 0.001 * volt
 ampere = [current]
+milliampere = 0.001 * ampere
 ampere_hour = [charge]
 litre_per_1000_kilometre = [consumption]
 US_quart_per_1000_mile = 0.946352946 / 1.609344 * litre_per_1000_kilometre
@@ -312,46 +280,76 @@ def _step(value: Amount) -> Decimal:
 _TEXT = re.compile(r"(?P<number>[+-]?[0-9.,]+(?:[eE][+-]?[0-9]+)?)? *(?P<unit>.*)")
 _LARGEST = Decimal(10) ** 9
 _MOST_PLACES = 30
+_COLDEST = {"degree_Celsius": Decimal("-273.15"), "degree_Fahrenheit": Decimal("-459.67")}
+"""Absolute zero, exact by the definition of the scales."""
 
 
 def amount(text: str, kind: Kind | None = None) -> Amount:
-    """Return an amount written with its unit, for instance `25 N·m`; ReadingError says what is wrong with it.
+    """Return an amount as files write it, for instance `25 N·m`; ReadingError says what is wrong with it.
 
-    The kind is that of the unit; `kind` says which one is needed. A bare number is a count where a count is needed.
+    What people write is read by `amounts.reader`. The kind is that of the unit; `kind` says which one is needed. A
+    bare number is a count where a count is needed.
     """
     found = _TEXT.fullmatch(" ".join(text.split()))
     number, written = (found["number"], found["unit"]) if found else (None, text)
     if not written and kind is Kind.COUNT:
         written = "×"
     if not written:
-        raise _unreadable(f"{text!r} has no unit: write it with one, for instance '25 N·m'")
+        raise unreadable(f"{text!r} has no unit", kind)
     if number is None:
-        raise _unreadable(f"{text!r} does not begin with a number: write it in figures, for instance '25 N·m'")
-    if written in _AMBIGUOUS:
-        raise _unreadable(f"{text!r} could mean two things: write {_AMBIGUOUS[written]}")
-    unit = _WRITTEN.get(written)
-    if unit is None:
-        raise _unreadable(f"{text!r}: the unit {written!r} is not known; known are {', '.join(SYMBOLS.values())}")
-    if kind is not None and _KIND_OF[unit] is not kind:
+        raise unreadable(f"{text!r} does not begin with a number", kind)
+    if written in AMBIGUOUS:
+        raise unreadable(f"{text!r} could mean two things: write {AMBIGUOUS[written]}", kind)
+    if written not in WRITTEN:
+        raise unknown_unit(text, written, kind)
+    return checked(Amount(_decimal(number, text, kind), WRITTEN[written], _KIND_OF[WRITTEN[written]]), text, kind)
+
+
+def example_of(kind: Kind | None) -> str:
+    """Return an amount of a kind as a person may write it."""
+    return EXAMPLES[str(kind or Kind.TORQUE)]
+
+
+def unreadable(message: str, kind: Kind | None, say: str = "") -> ReadingError:
+    """Return the refusal of what is no amount, with an example of the kind that is needed."""
+    needed = f"a {kind}" if kind else "an amount with its unit"
+    return ReadingError(
+        f"{message}. Write {needed}, for instance '{example_of(kind)}'",
+        say=say or "I can't read an amount there. Write a number and its unit.",
+    )
+
+
+def unknown_unit(text: str, written: str, kind: Kind | None) -> ReadingError:
+    """Return the refusal of a unit that is not known, with at most five that are, those most like it first."""
+    symbols = [symbol for unit, symbol in reversed(SYMBOLS.items()) if kind in (None, _KIND_OF[unit])]
+    near = ", ".join(near_units(written, symbols))
+    return unreadable(f"{text!r}: the unit {written!r} is not known; near to it, or allowed: {near}", kind)
+
+
+def checked(value: Amount, text: str, kind: Kind | None) -> Amount:
+    """Return an amount that was read, if it is of the kind that is needed and can be; ReadingError otherwise."""
+    if kind is not None and value.kind is not kind:
         raise ReadingError(
-            f"{text!r} is a {_KIND_OF[unit]}, and a {kind} is needed",
-            say=f"That is a {_KIND_OF[unit]}, and I need a {kind}.",
+            f"{text!r} is a {value.kind}, and a {kind} is needed, for instance '{example_of(kind)}'",
+            say=f"That is a {value.kind}, and I need a {kind}.",
         )
-    return Amount(_decimal(number, text), unit, _KIND_OF[unit])
-
-
-def _unreadable(message: str) -> ReadingError:
-    return ReadingError(message, say="I can't read an amount there. Write a number and its unit.")
-
-
-def _decimal(number: str, text: str) -> Decimal:
-    try:
-        value = Decimal(number)
-    except InvalidOperation as error:
-        raise _unreadable(f"{text!r}: {number!r} is not a number: write it with a decimal point, no comma") from error
-    if abs(value) > _LARGEST or int(value.as_tuple().exponent) < -_MOST_PLACES:
-        raise _unreadable(f"{text!r} is too large, or has too many decimals: nothing on a car is measured so")
+    if abs(value.magnitude) > _LARGEST or int(value.magnitude.as_tuple().exponent) < -_MOST_PLACES:
+        raise unreadable(f"{text!r} is too large, or has too many decimals: nothing on a car is measured so", kind)
+    if value.unit in _COLDEST and value.magnitude < _COLDEST[value.unit]:
+        coldest = write_amount(Amount(_COLDEST[value.unit], value.unit, value.kind))
+        raise unreadable(
+            f"{text!r} is below absolute zero: nothing is colder than {coldest}",
+            value.kind,
+            "Nothing can be so cold. Read it again.",
+        )
     return value
+
+
+def _decimal(number: str, text: str, kind: Kind | None) -> Decimal:
+    try:
+        return Decimal(number)
+    except InvalidOperation as error:
+        raise unreadable(f"{text!r}: {number!r} is not a number: write it with a decimal point", kind) from error
 
 
 def write_amount(value: Amount) -> str:

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from decimal import ROUND_CEILING, Decimal
 from math import pi
 
+from assistant.core.amounts.listing import listed
+from assistant.core.amounts.reader import read_amount
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
-from assistant.core.compute.given import read_amount
 from assistant.core.compute.lookup import row_where
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result
@@ -136,7 +137,7 @@ def bleeding(lines: str, bore: Amount, times: Amount, bottle: Amount) -> Finding
     ReadingError
         For a line that can't be read or has no length.
     """
-    named = [_line(text) for text in lines.split(",") if text.strip()]
+    named = [_line(text) for text in listed(lines)]
     if not named:
         raise ReadingError("no line is named: write rear left: 4.2 m, ...", say="Tell me each brake and its line.")
     named.sort(key=lambda each: -real(each[1], "millimetre"))

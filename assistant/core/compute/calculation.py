@@ -67,6 +67,10 @@ class Calculation:
     """In which range it holds."""
     tables: tuple[str, ...] = ()
     """Names of the tables that it looks things up in; each is a file of `procedures/tables/`."""
+    reads: bool = False
+    """Whether the function reads amounts in a text itself: it is told the owner's units as `units`."""
+    chooses: bool = False
+    """Whether the person says in which unit the answer is given: it is not turned into the owner's."""
 
 
 SUBJECTS: Mapping[str, str] = {

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from assistant.core.amounts.reader import read_amount
 from assistant.core.compute.calculation import Calculation, Form, Input
 from assistant.core.compute.result import Result
-from assistant.core.units import Amount, amount, convert
+from assistant.core.units import Amount, convert
 
 
-def in_unit(value: Amount, to: str) -> Result:
-    """Return an amount in another unit of its kind; `to` is the unit as it is written, for instance `lbf·ft`.
+def in_unit(value: Amount, to: str, units: str | None = None) -> Result:
+    """Return an amount in another unit of its kind; `to` is the unit as it is written, for instance `lbf·ft`;
+    `units` says whose a quart is.
 
     Raises
     ------
@@ -20,7 +22,7 @@ def in_unit(value: Amount, to: str) -> Result:
     NIST SP 811, appendix B.8; every factor is exact by definition.
     """
     return Result(
-        value=convert(value, amount(f"1 {to}").unit),
+        value=convert(value, read_amount(f"1 {to}", None, units).unit),
         because=f"It is the same {value.kind} in another unit.",
         inputs=(("value", value),),
         source="NIST SP 811, appendix B.8: exact by definition",
@@ -41,5 +43,7 @@ CALCULATIONS = (
         formula="factors that are exact by definition",
         source="NIST SP 811, appendix B.8",
         valid="units of one kind; torque is no energy; a temperature is no difference of temperatures",
+        reads=True,
+        chooses=True,
     ),
 )

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from assistant.core.amounts.levels import read_level
+from assistant.core.amounts.listing import listed
+from assistant.core.amounts.reader import read_amount
 from assistant.core.compute.calculation import Calculation, Form, Input
-from assistant.core.compute.given import read_amount, read_level
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Result
 from assistant.core.compute.straight_line import fitted
@@ -17,13 +19,15 @@ _OFF = 0.07
 CAUSES = "the car was not level, the oil had not run down, some ran out or was spilt, or a mark was misread"
 
 
-def span_from_readings(readings: str) -> Result:
+def span_from_readings(readings: str, units: str | None = None) -> Result:
     """Return the volume between the marks, by least squares, with its standard error.
 
     Parameters
     ----------
     readings : str
         Each reading with all that was poured in until then: "near low: 3.5 L, halfway: 3.9 L, 85 %: 4.2 L".
+    units : str | None
+        Whose a quart is.
 
     Raises
     ------
@@ -31,7 +35,7 @@ def span_from_readings(readings: str) -> Result:
         For fewer than two readings, readings that can't be read, and where the level did not rise with the oil, or
         one reading is farther from the line than three times its error; it names the likely causes.
     """
-    points = [_point(text) for text in readings.split(",") if text.strip()]
+    points = [_point(text, units) for text in listed(readings)]
     line = fitted(points, _OFF)
     if line.slope <= 0:
         raise ReadingError(f"the level did not rise with what was poured in: {CAUSES}", say="Poured and read disagree.")
@@ -53,7 +57,7 @@ def span_from_readings(readings: str) -> Result:
     )
 
 
-def _point(text: str) -> tuple[float, float]:
+def _point(text: str, units: str | None) -> tuple[float, float]:
     said, sign, poured = text.partition(":")
     if not sign:
         raise ReadingError(
@@ -62,7 +66,7 @@ def _point(text: str) -> tuple[float, float]:
         )
     level: Level = read_level(said.strip())
     middle = (level.lowest + level.highest) / Decimal(2)
-    return real(read_amount(poured.strip(), Kind.VOLUME), "litre"), float(middle)
+    return real(read_amount(poured.strip(), Kind.VOLUME, units), "litre"), float(middle)
 
 
 CALCULATIONS = (
@@ -76,5 +80,6 @@ CALCULATIONS = (
         formula="least squares of level against volume; span = 1/slope",
         source="arithmetic of least squares",
         valid="two readings or more, on level ground, settled",
+        reads=True,
     ),
 )

@@ -5,68 +5,22 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from datetime import date
-from decimal import Decimal
+from decimal import Context, Decimal
 from difflib import get_close_matches
-from fractions import Fraction
 
+from assistant.core.amounts.figures import plain
+from assistant.core.amounts.levels import read_level
+from assistant.core.amounts.reader import read_amount
 from assistant.core.compute.calculation import Calculation, Form, Input
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.numbers import level_of, quantity_of, written_as_words
 from assistant.core.saying import say_amount
-from assistant.core.units import Amount, Kind, Level, Value, amount, convert, write_amount
+from assistant.core.units import Amount, Value, amount, convert, write_amount
 
-_FRACTION = re.compile(r"(?:(\d+)[ -]+)?(\d+)/(\d+)(?= *[^\d/ ]|$)")
-_KEPT_PLACES = 12
-"""Decimals kept of a fraction such as a third: far finer than any tool."""
-
-
-def read_amount(text: str, kind: Kind | None, system: str = "metric") -> Amount:
-    """Return an amount, typed ("3/8 in", "25 N·m") or in words ("three eighths of an inch"); of any kind with None.
-
-    `system` says what a quart, a pint and a gallon are; in the metric one they are refused. ReadingError for a number
-    without its unit, for another kind, and for what is no amount.
-    """
-    figures = _FRACTION.sub(_decimal, text.strip())
-    if re.match(r"[-+−.\d]", figures):
-        return _typed(figures.replace("−", "-"), kind, system)
-    return _of_kind(quantity_of(written_as_words(text), system), text, kind)
-
-
-def _decimal(match: re.Match[str]) -> str:
-    whole, upper, lower = (int(part or 0) for part in match.groups())
-    if lower == 0:
-        raise ReadingError(f"{match.group()!r} divides by zero", say="That fraction divides by zero. Say it again.")
-    exact = whole + Fraction(upper, lower)
-    return f"{round(Decimal(exact.numerator) / Decimal(exact.denominator), _KEPT_PLACES):f}"
-
-
-def _typed(text: str, kind: Kind | None, system: str) -> Amount:
-    try:
-        return amount(text, kind)
-    except ReadingError as refused:
-        if re.fullmatch(r"[-+\d.,eE]*", text.strip()):
-            raise
-        try:
-            return _of_kind(quantity_of(written_as_words(text), system), text, kind)
-        except ReadingError:
-            raise refused from None
-
-
-def _of_kind(value: Amount, text: str, kind: Kind | None) -> Amount:
-    if value.kind is Kind.COUNT and kind is not Kind.COUNT:
-        raise ReadingError(
-            f"{text!r} has no unit, and a {kind or 'unit'} is needed: say it with its unit",
-            say="Which unit? Say it again.",
-        )
-    if kind is None or value.kind is kind:
-        return value
-    raise ReadingError(
-        f"{text!r} is a {value.kind}, and a {kind} is needed", say=f"That is a {value.kind}. I need a {kind}."
-    )
+__all__ = ["read_amount", "read_inputs", "read_level"]
 
 
 def read_inputs(
-    calculation: Calculation, given: Mapping[str, str], system: str
+    calculation: Calculation, given: Mapping[str, str], system: str | None
 ) -> dict[str, Value | str | date | None]:
     """Return every input of a computation by the name of its parameter.
 
@@ -82,10 +36,13 @@ def read_inputs(
                 + f" It takes: {', '.join(names)}.",
                 say="I can't use one of those values here. Ask what it takes.",
             )
-    return {each.name.replace("-", "_"): _read(each, given.get(each.name), system) for each in calculation.inputs}
+    return {
+        each.name.replace("-", "_"): _read(each, given.get(each.name), system, calculation.example.get(each.name, ""))
+        for each in calculation.inputs
+    }
 
 
-def _read(wanted: Input, text: str | None, system: str) -> Value | str | date | None:
+def _read(wanted: Input, text: str | None, system: str | None, example: str) -> Value | str | date | None:
     text = wanted.default if text is None or not text.strip() else text.strip()
     if text is None:
         raise ReadingError(
@@ -96,10 +53,11 @@ def _read(wanted: Input, text: str | None, system: str) -> Value | str | date | 
     try:
         return _value(wanted, text, system)
     except ReadingError as error:
-        raise ReadingError(f"{wanted.name}: {error}", say=error.say) from error
+        shown = f". For instance: {wanted.name}='{example}'" if example and "for instance" not in str(error) else ""
+        raise ReadingError(f"{wanted.name}: {error}{shown}", say=error.say) from error
 
 
-def _value(wanted: Input, text: str, system: str) -> Value | str | date:
+def _value(wanted: Input, text: str, system: str | None) -> Value | str | date:
     match wanted.takes:
         case Form.TEXT:
             return _text(wanted, text)
@@ -115,6 +73,9 @@ def _value(wanted: Input, text: str, system: str) -> Value | str | date:
 
 def _text(wanted: Input, text: str) -> str:
     if wanted.options and text not in wanted.options:
+        same = [option for option in wanted.options if _plain(option) == _plain(text)]
+        if len(same) == 1:
+            return same[0]
         near = get_close_matches(text, wanted.options, 1)
         raise ReadingError(
             f"{text!r} is not known" + (f"; did you mean {near[0]!r}?" if near else "")
@@ -122,6 +83,11 @@ def _text(wanted: Input, text: str) -> str:
             say=f"I do not know that {wanted.name.replace('-', ' ')}. Say another.",
         )  # fmt: skip
     return text
+
+
+def _plain(text: str) -> str:
+    """Return a text as options are compared: "dot 4" is DOT4, but a point and a sign keep their meaning."""
+    return re.sub(r"[ -]", "", plain(text)).lower()
 
 
 def _day(text: str) -> date:
@@ -134,48 +100,29 @@ def _day(text: str) -> date:
         ) from error
 
 
-def read_level(text: str) -> Level:
-    """Return a dipstick reading: in words, a fraction, percent of the span, or a part of it ("5 mm of 20 mm").
-
-    Figures are good to an eighth of the span to either side (common practice, no source).
-    """
-    if parts := re.fullmatch(r"(-?[\d.]+ *[a-z]+) +of +([\d.]+ *[a-z]+)", text):
-        above, marks = (read_amount(each, Kind.LENGTH) for each in parts.groups())
-        return _of_marks(above, marks, text)
-    if found := re.fullmatch(r"(-?[\d.]+) *%|(\d+)/(\d+)", text):
-        percent, upper, lower = found.groups()
-        if lower is not None and int(lower) == 0:
-            raise ReadingError(f"{text!r} divides by zero", say="That fraction divides by zero. Say it again.")
-        part = amount(f"{percent} %").magnitude / 100 if percent else Decimal(upper) / Decimal(lower)
-        return _level(part, text)
-    return level_of(written_as_words(text))
-
-
-def _of_marks(above_low: Amount, marks: Amount, text: str) -> Level:
-    whole = convert(marks, "millimetre").magnitude
-    if whole <= 0:
-        raise ReadingError(f"{text!r}: the marks can't be nothing apart", say="How far apart are the marks?")
-    return _level(convert(above_low, "millimetre").magnitude / whole, text)
-
-
-def _level(part: Decimal, text: str) -> Level:
-    if not Decimal("-0.5") <= part <= Decimal("1.5"):
-        raise ReadingError(
-            f"{text} is outside -50 % to 150 % of the span", say="The dipstick can't show that. Read it again."
-        )
-    return Level(part - Decimal("0.125"), part + Decimal("0.125"), text)
-
-
 def _within(wanted: Input, value: Amount) -> Amount:
     least = amount(wanted.least, value.kind) if wanted.least else Amount(Decimal(0), value.unit, value.kind)
     most = amount(wanted.most, value.kind)
     low, high = (convert(bound, value.unit).magnitude for bound in (least, most))
     if not value.magnitude.is_finite() or not low <= value.magnitude <= high:
+        least, most = (_in_unit_of(value, bound) for bound in (least, most))
         raise ReadingError(
             f"{write_amount(value)} is outside {write_amount(least)} to {write_amount(most)}. It is: {wanted.means}",
             say=_outside(value, least, most),
         )
     return value
+
+
+_DIGITS = Context(prec=4)
+"""Digits of a bound that was turned into another unit."""
+
+
+def _in_unit_of(value: Amount, bound: Amount) -> Amount:
+    """Return a bound in the unit in which the value was given, so that the two can be compared."""
+    if bound.unit == value.unit:
+        return bound
+    turned = _DIGITS.create_decimal(convert(bound, value.unit).magnitude).normalize()
+    return Amount(Decimal(f"{turned:f}"), value.unit, value.kind)
 
 
 _MOST_WORDS = 15

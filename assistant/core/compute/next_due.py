@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date, timedelta
 from itertools import pairwise
 
+from assistant.core.amounts.listing import listed
+from assistant.core.amounts.reader import read_amount
 from assistant.core.compute.calculation import Calculation, Form, Input
-from assistant.core.compute.given import read_amount
 from assistant.core.compute.intervals import beyond_calendar, due_date, due_distance
 from assistant.core.compute.real import amount_of, real
 from assistant.core.compute.result import Finding, Result
@@ -31,7 +32,7 @@ def daily_distance(history: str) -> Result:
     ReadingError
         For fewer than two readings, what can't be read, and an odometer that goes down.
     """
-    readings = sorted(_reading(text) for text in history.split(",") if text.strip())
+    readings = sorted(_reading(text) for text in listed(history))
     if any(later < sooner for (_, sooner), (_, later) in pairwise(readings)):
         raise ReadingError("the odometer goes down from one reading to the next", say="The odometer can't go down.")
     begin = readings[0][0] if readings else date.min

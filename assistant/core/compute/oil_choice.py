@@ -7,14 +7,15 @@ from collections.abc import Sequence
 from decimal import ROUND_CEILING, Decimal
 from itertools import product
 
+from assistant.core.amounts.listing import listed
+from assistant.core.amounts.reader import read_amount, read_number
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
-from assistant.core.compute.given import read_amount
 from assistant.core.compute.real import real
 from assistant.core.compute.result import Finding, verdict
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, convert, write_amount
 
-_GRADE = re.compile(r"(?:SAE )?(\d{1,2}W)-(\d{1,2})|(?:SAE )?(\d{1,2})", re.IGNORECASE)
+_GRADE = re.compile(r"(?:SAE )?(\d{1,2}W) ?-? ?(\d{1,2})|(?:SAE )?(\d{1,2})", re.IGNORECASE)
 _MOST_BOTTLES = 12
 
 
@@ -82,7 +83,7 @@ def _winter(grade: str, oil_grades: Sequence[Row]) -> Row | None:
     return rows[found[1].upper()] if found[1] else None
 
 
-def bottles(need: Amount, sizes: str) -> Finding:
+def bottles(need: Amount, sizes: str, units: str | None = None) -> Finding:
     """Return the cheapest set of bottles that holds enough; `left`, `bought` and `cost` under those names.
 
     Parameters
@@ -91,13 +92,15 @@ def bottles(need: Amount, sizes: str) -> Finding:
         How much oil is needed [volume], above zero.
     sizes : str
         Each size with its price, for instance "1 L: 9.50, 5 L: 32"; without prices the least oil is left over.
+    units : str | None
+        Whose a quart is.
 
     Raises
     ------
     ReadingError
         For sizes that can't be read, or where more than twelve bottles would be needed.
     """
-    offers = [_offer(text) for text in sizes.split(",") if text.strip()]
+    offers = [_offer(text, units) for text in listed(sizes)]
     if not offers:
         raise ReadingError(
             "no bottle is on offer: write for instance 1 L: 9.50, 5 L: 32", say="Which bottles are there?"
@@ -145,14 +148,11 @@ def _sum(counts: Sequence[int], values: Sequence[Decimal]) -> Decimal:
     return sum((count * value for count, value in zip(counts, values, strict=True)), Decimal(0))
 
 
-def _offer(text: str) -> tuple[Amount, Decimal | None]:
+def _offer(text: str, units: str | None) -> tuple[Amount, Decimal | None]:
     size, _, price = text.partition(":")
-    value = read_amount(size.strip(), Kind.VOLUME)
-    if not price.strip():
-        cost = None
-    elif re.fullmatch(r"\d+(\.\d+)?", price.strip()):
-        cost = Decimal(price.strip())
-    else:
+    value = read_amount(size.strip(), Kind.VOLUME, units)
+    cost = read_number(price) if price.strip() else None
+    if cost is not None and cost < 0:
         raise ReadingError(f"{price.strip()!r} is no price: write a number", say="I can't read that price.")
     if not value.magnitude.is_finite() or value.magnitude <= 0:
         raise ReadingError(f"a bottle of {write_amount(value)} holds nothing", say="A bottle must hold something.")
@@ -192,5 +192,6 @@ CALCULATIONS = (
         formula="the cheapest of all sets",
         source="arithmetic",
         valid="up to twelve bottles",
+        reads=True,
     ),
 )  # fmt: skip

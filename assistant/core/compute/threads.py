@@ -14,7 +14,7 @@ from assistant.core.compute.result import Result
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.numbers import number_of, written_as_words
 
-_WRITTEN = re.compile(r"m ?(?P<diameter>\d+(?:\.\d+)?)(?:\s*(?:x|×|by|\*)\s*(?P<pitch>\d*\.?\d+))?", re.IGNORECASE)
+_WRITTEN = re.compile(r"m ?(?P<diameter>\d+(?:[.,]\d+)?)(?:\s*(?:x|×|by|\*)\s*(?P<pitch>\d*[.,]?\d+))?", re.IGNORECASE)
 _SAID = re.compile(r"m (?P<diameter>[a-z -]+?)(?: by (?P<pitch>[a-z -]+))?")
 _INCH = re.compile(
     r"(?P<size>#10|1|\d+/\d+)(?: ?in| inch| ?\")?(?:(?: ?- ?| )(?P<turns>\d+))?(?: ?(?P<series>UNC|UNF))?",
@@ -96,7 +96,7 @@ def _inch_thread(found: re.Match[str], threads: Sequence[Row], text: str) -> Thr
 
 def _number(text: str, whole: str) -> float:
     try:
-        return float(text)
+        return float(text.replace(",", "."))
     except ValueError:
         pass
     try:

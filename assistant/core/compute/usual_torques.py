@@ -23,7 +23,7 @@ def spark_plug(seat: str, thread: str, head: str, spark_plugs: Sequence[Row]) ->
     ----------
     NGK, "Correctly install spark plugs".
     """
-    row = row_where(spark_plugs, seat=seat, thread=thread, head=head)
+    row = row_where(spark_plugs, seat=seat, thread=thread.replace(" ", "").upper(), head=head)
     if row is None:
         known = sorted(
             {row["thread"] for row in rows_where(spark_plugs, seat=seat)}, key=lambda each: _away(each, thread)

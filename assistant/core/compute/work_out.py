@@ -35,6 +35,7 @@ from assistant.core.compute import (
 )
 from assistant.core.compute.calculation import Calculation, Row
 from assistant.core.compute.given import read_inputs
+from assistant.core.compute.in_system import in_system
 from assistant.core.compute.result import Answer
 from assistant.core.errors import ReadingError
 
@@ -60,7 +61,7 @@ def calculation(name: str) -> Calculation:
 
 
 def work_out(
-    name: str, given: Mapping[str, str], tables: Mapping[str, Sequence[Row]], system: str = "metric"
+    name: str, given: Mapping[str, str], tables: Mapping[str, Sequence[Row]], system: str | None = None
 ) -> Answer:
     """Return the answer of a computation to what a person gave, as text by the names of its inputs.
 
@@ -68,8 +69,9 @@ def work_out(
     ----------
     tables : Mapping
         The rows of every table by its name.
-    system : str
-        Units of the person, `metric`, `imperial` or `us`: what a quart is.
+    system : str | None
+        Units of the person, `metric`, `imperial` or `us`: what a quart is, and in what the answer is given. Without
+        them a quart is refused, and the answer is in the units of what was given.
 
     Raises
     ------
@@ -78,4 +80,6 @@ def work_out(
     """
     chosen = calculation(name)
     looked_up = {table.replace("-", "_"): tables[table] for table in chosen.tables}
-    return chosen.work(**read_inputs(chosen, given, system), **looked_up)
+    units = {"units": system} if chosen.reads else {}
+    answer = chosen.work(**read_inputs(chosen, given, system), **looked_up, **units)
+    return in_system(answer, system) if system and not chosen.chooses else answer

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from assistant.core.errors import ReadingError
 from assistant.core.saying import TWINS, say_digits, say_integer
-from assistant.core.units import Amount, Kind, Level, Value, kind_of
+from assistant.core.units import Amount, Kind, Level, Value, checked, kind_of
 
 _SMALL = {say_integer(number): number for number in (*range(20), *range(20, 100, 10))}
 _DIGITS = {word: number for word, number in _SMALL.items() if number < 10}
@@ -21,11 +21,13 @@ _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fractio
 
 _UNITS = {
     "litre": "litre", "liter": "litre", "millilitre": "millilitre", "milliliter": "millilitre", "mil": "millilitre",
-    "newton metre": "newton_metre", "newton meter": "newton_metre", "newton": "newton_metre",
+    "newton metre": "newton_metre", "newton meter": "newton_metre", "newton": "newton",
     "foot pound": "foot_pound", "pound foot": "foot_pound", "pound feet": "foot_pound", "inch pound": "inch_pound",
     "pound inche": "inch_pound", "kilogram": "kilogram", "kilo": "kilogram", "tonne": "tonne", "pound": "pound",
     "kilometre": "kilometre", "kilometer": "kilometre", "mile": "mile", "millimetre": "millimetre",
-    "millimeter": "millimetre", "inch": "inch", "inche": "inch", "month": "month", "year": "year", "minute": "minute",
+    "millimeter": "millimetre", "inch": "inch", "inche": "inch",
+    "metre": "metre", "meter": "metre", "foot": "foot", "feet": "foot", "percent": "percent", "per cent": "percent",
+    "volt": "volt", "amp": "ampere", "ampere": "ampere", "month": "month", "year": "year", "minute": "minute",
     "second": "second", "hour": "hour", "day": "day", "centimetre": "centimetre", "centimeter": "centimetre",
     "degrees celsius": "degree_Celsius", "degrees fahrenheit": "degree_Fahrenheit", "kilopascal": "kilopascal",
     "bar": "bar", "p s i": "psi", "pounds per square inch": "psi",
@@ -44,22 +46,33 @@ _REGIONAL = {
 _SHORT_TON = 2000
 """Pounds in a ton of the United States (NIST Handbook 44, appendix C)."""
 
-_LEVELS = (
-    (r"(below|under) (the )?low", "below the low mark", "-0.5", "-0.05"),
-    (r"(at|on) (the )?low", "at the low mark", "-0.1", "0.1"),
-    (r"(above|near|close to) (the )?low", "near the low mark", "0", "0.25"),
-    (r"three quarter", "at three quarters", "0.625", "0.875"),
-    (r"quarter", "at a quarter", "0.125", "0.375"),
-    (r"two third", "at two thirds", "0.54", "0.79"),
-    (r"third", "at one third", "0.21", "0.46"),
-    (r"half|middle", "halfway", "0.375", "0.625"),
-    (r"(below|near|nearly|close to) (the )?full", "near the full mark", "0.75", "1"),
-    (r"(above|over) (the )?full|overfull", "above the full mark", "1.05", "1.5"),
-    (r"full", "at the full mark", "0.9", "1.1"),
-)
+_LOW = r"(?:the )?low(?:er)?(?: mark| line)?"
+_FULL = r"(?:the )?(?:full|upper)(?: mark| line)?"
+_UP = r"(?: full| mark| of the way(?: up)?| up)?"
+_SAID_LEVELS = (
+    (rf"(?:below|under) {_LOW}", "below the low mark", "-0.5", "-0.05"),
+    (rf"(?:at|on) {_LOW}", "at the low mark", "-0.1", "0.1"),
+    (rf"(?:above|over|near|close to) {_LOW}", "near the low mark", "0", "0.25"),
+    (rf"(?:at )?three quarters?{_UP}", "at three quarters", "0.625", "0.875"),
+    (rf"(?:at )?(?:a |one )?quarter{_UP}", "at a quarter", "0.125", "0.375"),
+    (rf"(?:at )?two thirds?{_UP}", "at two thirds", "0.54", "0.79"),
+    (rf"(?:at )?(?:a |one )?third{_UP}", "at one third", "0.21", "0.46"),
+    (
+        rf"(?:at )?(?:a |one )?half{_UP}|(?:at )?(?:halfway|half way|midway)(?: up)?"
+        rf"(?: between (?:the marks|{_LOW} and {_FULL}))?|(?:in )?(?:the )?middle",
+        "halfway", "0.375", "0.625",
+    ),
+    (rf"(?:below|under|near|nearly|almost|close to) {_FULL}", "near the full mark", "0.75", "1"),
+    (rf"(?:above|over) {_FULL}|overfull|over full", "above the full mark", "1.05", "1.5"),
+    (rf"(?:(?:at|on|to) )?{_FULL}", "at the full mark", "0.9", "1.1"),
+)  # fmt: skip
 """Words for a reading, and the part of the span that they may mean: an eighth to either side.
 
 The width is common practice, no source."""
+_LEVELS = tuple(
+    (re.compile(rf"(?:(?:it is|it's|it reads|the oil is) )?(?:just |right |exactly )?(?:{pattern})"), said, low, high)
+    for pattern, said, low, high in _SAID_LEVELS
+)
 
 _WRITTEN = (
     (r"n\W{0,2}m", "newton metres"), (r"(lbf?s?|pounds?)\W{0,2}(ft|feet)", "pound feet"),
@@ -67,7 +80,8 @@ _WRITTEN = (
     (r"°?\s*f", "degrees fahrenheit"), (r"°", "degrees"), (r"l", "litres"), (r"mls?", "millilitres"),
     (r"kgs?", "kilograms"), (r"kms?", "kilometres"), (r"mi", "miles"), (r"mm", "millimetres"), (r"cm", "centimetres"),
     (r"lbs?", "pounds"), (r"qts?", "quarts"), (r"pts?", "pints"), (r"gals?", "gallons"), (r"psi", "p s i"),
-    (r"kpa", "kilopascals"), (r"t", "tonnes"), (r"%", "percent"),
+    (r"kpa", "kilopascals"), (r"t", "tonnes"), (r"%", "percent"), (r"v", "volts"), (r"m", "metres"),
+    (r"[\"″]", "inches"),
 )  # fmt: skip
 """Units as they are written behind a figure, and how they are read."""
 
@@ -84,9 +98,11 @@ def written_as_words(text: str) -> str:
         text = re.sub(rf"(?<=\d)[ -]*{pattern}(?![a-z])", f" {words} ", text)
     text = re.sub(r"\b(ft|foot)\W{0,2}lbf?s?\b", " foot pounds ", text)  # also behind a number in words
     text = re.sub(r"\bn\W{0,2}m\b", " newton metres ", text)
-    text = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text)
+    text = re.sub(r"\bkpa\b", " kilopascals ", re.sub(r"\bpsi\b", " p s i ", text))
+    text = re.sub(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?!\d|,\d)", lambda groups: groups.group().replace(",", ""), text)
     text = re.sub(r"(?<=\d),(?=\d)", ".", text)  # a comma that groups no thousands is a decimal comma
-    text = re.sub(r"(?<![^\s$£€])[-−](?=\.?\d)", " minus ", text)
+    text = re.sub(r"(?<![^\s$£€])[-−–] ?(?=\.?\d)", " minus ", text)
+    text = re.sub(r"(?<=\d) ?(?:[−–—]|\.{2,}|…) ?(?=\.?\d)", " to ", text)  # two numbers are not to become one
     text = re.sub(r"((?<!\d)\d+ +)?(?<![\d/])(\d+)/(\d+)(?![\d/])", _fraction, text)
     text = re.sub(r"\d*\.\d+|\d+", lambda match: f" {_figures(match.group())} ", text)
     return " ".join(re.sub(r"[^a-z' ]", " ", text).replace(" '", " ").split())
@@ -244,9 +260,12 @@ def quantity_of(words: str, system: str) -> Amount:
 
     A number without a unit is a count. ReadingError for a unit that is ambiguous for this owner.
     """
-    number, unit = _split_unit(words.split())
+    bare = words.removeprefix("minus ")
+    number, unit = _split_unit(bare.split())
     exact = number_of(number)
-    magnitude = Decimal(exact.numerator) / Decimal(exact.denominator)
+    magnitude = Decimal(exact.numerator) / Decimal(exact.denominator) * (1 if bare == words else -1)
+    if magnitude < 0 and not unit.startswith("degree"):
+        raise _no_number(words.split())
     if not unit:
         return Amount(magnitude, "one", Kind.COUNT)
     if unit in _REGIONAL:
@@ -258,14 +277,14 @@ def quantity_of(words: str, system: str) -> Amount:
         canonical = _UNITS[unit]
     else:
         raise ReadingError(f"the unit {unit!r} is not known", say=f"I do not know the unit {unit}.")
-    return Amount(magnitude, canonical, kind_of(canonical))
+    return checked(Amount(magnitude, canonical, kind_of(canonical)), words, None)
 
 
 def level_of(words: str) -> Level:
-    """Return the dipstick reading that words name; ReadingError where they name none."""
-    marks = words.replace("minimum", "low").replace("maximum", "full")
+    """Return the dipstick reading that words name, all of them; ReadingError where they name none, or say more."""
+    marks = re.sub(r"\bmin(imum)?\b", "low", re.sub(r"\bmax(imum)?\b", "full", words))
     for pattern, said, lowest, highest in _LEVELS:
-        if re.search(pattern, marks):
+        if pattern.fullmatch(marks):
             return Level(Decimal(lowest), Decimal(highest), said)
     raise ReadingError(f"{words!r} is no dipstick reading", say="Say the dipstick level, for instance: near low.")
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
+from assistant.core.amounts.typed import doubt_in
 from assistant.core.hearing.contraries import DENIED
 from assistant.core.hearing.denying import contrary_found
 from assistant.core.hearing.found import Found, Match
@@ -40,6 +41,8 @@ class Reader:
         What affirms or denies is only taken where nothing with a meaning of its own is left over, and nothing lacks.
         """
         match = self._read(text, phrases)
+        if match.verdict is Verdict.ACCEPTED and match.best and match.best.slots and doubt_in(text.text):
+            return replace(match, verdict=Verdict.UNCLEAR, runner_up=None)
         asks = text.text.rstrip().endswith("?") and match.verdict is Verdict.ACCEPTED
         if asks and match.best and match.best.phrase.affirms:  # a question says nothing, whatever its words
             return replace(match, verdict=Verdict.UNCLEAR, runner_up=None)

@@ -127,3 +127,28 @@ def test_every_refusal_is_short_enough_to_be_kept_in_mind() -> None:
     assert len(found) > 40
     assert not [each for each in found if len(each[1].split()) > MOST_WORDS]
     assert not [each for each in found if any(letter.isdigit() for letter in each[1])]
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "same"),
+    [
+        ("stress-area", {"thread": "M14x1,5"}, {"thread": "M14×1.5"}),
+        ("brake-fluid", {"grade": "dot 4"}, {"grade": "DOT 4"}),
+        ("wheel-nut-torque", {"stud": "½ in"}, {"stud": "1/2 in"}),
+        ("wheel-nut-torque", {"stud": "12MM"}, {"stud": "12 mm"}),
+        ("oil-suits", {"grade": "5w30"}, {"grade": "5W-30"}),
+    ],
+)
+def test_sizes_and_grades_are_taken_as_people_write_them(
+    name: str, given: dict[str, str], same: dict[str, str]
+) -> None:
+    example = CALCULATIONS[name].example
+    assert work_out(name, {**example, **given}, TABLES).value == work_out(name, {**example, **same}, TABLES).value
+
+
+def test_a_bound_is_told_in_the_unit_in_which_the_value_was_given() -> None:
+    example = CALCULATIONS["wrench-setting"].example
+    for wanted, bounds in (("9000 N·m", "0.5 N·m to 1000 N·m"), ("9000 lbf·ft", "0.3688 lbf·ft to 737.6 lbf·ft")):
+        error = refused("wrench-setting", {**example, "wanted": wanted})  # 1000 / 1.355818 (NIST SP 811, B.8)
+        assert f"{wanted} is outside {bounds}" in str(error)
+        assert "for instance" in str(error).lower()

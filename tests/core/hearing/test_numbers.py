@@ -42,6 +42,12 @@ def test_every_whole_number_is_read_back(number: int, with_and: bool) -> None:
         ("a hundred and ten newton metres", "110", "newton_metre"),
         ("eight four two zero zero", "84200", "one"),
         ("one tonne", "1", "tonne"),
+        ("minus twenty degrees celsius", "-20", "degree_Celsius"),
+        ("twelve point six volts", "12.6", "volt"),
+        ("two metres", "2", "metre"),
+        ("five amps", "5", "ampere"),
+        ("fifty percent", "50", "percent"),
+        ("thirty five newtons", "35", "newton"),
     ],
 )
 def test_as_people_say_it(words: str, number: str, unit: str) -> None:
@@ -83,6 +89,13 @@ def test_no_number_is_refused(words: str) -> None:
         ("8-4-2-0-0", "eight four two zero zero"),
         ("20 °C", "twenty degrees celsius"),
         ("250 kPa", "two hundred fifty kilopascals"),
+        ("thirty-two psi", "thirty two p s i"),
+        ("0,125 l", "zero point one two five litres"),  # no group begins with a zero
+        ("7.5–9 Nm", "seven point five to nine newton metres"),  # two numbers, not one longer
+        ("20...25 Nm", "twenty to twenty five newton metres"),
+        ("–20 °C", "minus twenty degrees celsius"),
+        ("- 20 °C", "minus twenty degrees celsius"),
+        ("12.6 V", "twelve point six volts"),
     ],
 )
 def test_figures_become_the_words_in_which_they_are_read(text: str, words: str) -> None:
