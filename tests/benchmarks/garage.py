@@ -38,6 +38,8 @@ LEAD = 3 * RATE
 AFTER = 4 * RATE
 """Silence after an utterance: longer than any wait for its end."""
 KEPT_NOISE = 20 * RATE
+AUDIBLE = 0.03
+"""Share of its loudest sample below which the end of a sentence is silence."""
 
 
 @dataclass(slots=True)
@@ -111,7 +113,7 @@ class Garage:
             return
         voice = VOICES[self.commands % len(VOICES)]
         spoken = say(text, voice, self.folder)
-        end = len(spoken) - RATE // 4  # `say` ends with that much silence
+        end = int(np.flatnonzero(np.abs(spoken) > AUDIBLE * np.abs(spoken).max())[-1])  # voices end with silence
         if self._chance.random() < IN_NOISE:
             noise = self._chance.choice(tuple(NOISES))
             spoken = in_noise(np.pad(spoken, (LEAD, RATE)), noise, RATIO_DB, self.commands)

@@ -4,7 +4,7 @@
 
 Times are to the first reply, without engines, voice and the loading of the program's modules: what grows with the
 journal. The smallest of five is taken, as other work of the machine only adds to it; the processor's own time stands
-beside it. The bound is one second.
+beside it. The bound is one second for one long job, and twice that beside many, as all of them are read.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from tests.benchmarks.long_run import CAR, JOB
 from tests.long_job import write_jobs
 
 AT = datetime(2026, 3, 14, 9, tzinfo=UTC)
-BOUND = 1.0
-"""[second]"""
+BOUND, BESIDE_MANY = 1.0, 2.0
+"""So long it may take with one long job, and beside many [second of the processor]."""
 TIMES = 5
 
 
@@ -78,9 +78,9 @@ def main() -> int:
         }
         for name, what in rows.items():
             wall, own = took(what)
-            broken = broken or own > BOUND
+            broken = broken or own > (BESIDE_MANY if beside in name else BOUND)
             print(f"| {name} | {wall:.2f} | {own:.2f} |", flush=True)
-    print("BROKEN" if broken else "holds", f": each under {BOUND:g} s of the processor")
+    print("BROKEN" if broken else "holds", f": one long job under {BOUND:g} s, beside many under {BESIDE_MANY:g} s")
     return int(broken)
 
 

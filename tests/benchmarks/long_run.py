@@ -41,7 +41,7 @@ from tests.long_job import Mechanic
 QUARTER = 900.0
 MORE_MEMORY, MORE_LATER = 100.0, 25.0
 """So much more than after its first quarter of an hour no process may hold at the end [MiB], and than after half of the
-run: what is kept of phrases fills up in the first hours, and 10,000 facts take some 10 MiB."""
+run: what is kept of phrases fills up in the first hours, and 10,000 facts take 2.5 MiB."""
 SLOWER = 1.5
 """So many times the median delay of the first quarter of the run that of the last may be."""
 CAR, JOB = "tarnwick-plover-16", "oil-and-filter"
