@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Iterator
 from datetime import UTC, datetime
@@ -93,6 +94,12 @@ def card(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Card]:
         pytest.skip(str(error))
     yield found
     found.close()
+
+
+@pytest.fixture(autouse=True, scope="module")
+def what_earlier_tests_hold() -> None:
+    """Set it apart: with gigabytes of it a collection takes seconds, and some things are to be noticed in two."""
+    gc.freeze()
 
 
 @pytest.fixture

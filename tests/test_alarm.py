@@ -159,7 +159,10 @@ def test_what_is_typed_calls_by_the_kept_command_no_one(data: Path, tmp_path: Pa
 def deaf(data: Path, *options: str) -> str:
     """Run with a microphone that is not there until that is told, end it by Ctrl-C, and return its notes."""
     command = [*COMMAND, "run", *JOB, *options, "--data", str(data)]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    process = subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # tests in the background ignore it
+    )  # fmt: skip
     assert process.stdout
     while (line := process.stdout.readline()) and "microphone" not in line:
         pass  # where there are other microphones, or no PortAudio, it ends by itself
