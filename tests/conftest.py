@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from assistant import wiring
+from assistant import sound_system, wiring
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lexicon_cmudict import is_listed, pronounce
@@ -100,6 +100,12 @@ def card(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Card]:
 def what_earlier_tests_hold() -> None:
     """Set it apart: with gigabytes of it a collection takes seconds, and some things are to be noticed in two."""
     gc.freeze()
+
+
+@pytest.fixture(autouse=True)
+def no_streams_of_earlier_tests() -> None:
+    """Forget who held a stream of the sound system: while one is needed, devices are not looked for anew."""
+    sound_system._holders.clear()
 
 
 @pytest.fixture
