@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
+import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -106,6 +107,7 @@ def what_earlier_tests_hold() -> None:
 def no_streams_of_earlier_tests() -> None:
     """Forget who held a stream of the sound system: while one is needed, devices are not looked for anew."""
     sound_system._holders.clear()
+    sound_system._lock = threading.RLock()  # a thread that hangs on purpose may hold the old one for ever
 
 
 @pytest.fixture
