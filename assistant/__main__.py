@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 
 STOPPED = 130
-"""Exit code after Ctrl-C."""
+"""Exit code after Ctrl-C, as in `ending`, which may not be loaded yet."""
 
 
 def main() -> None:

@@ -35,7 +35,7 @@ def choose(
     The first of the offers was heard last. `heard` yields what was understood, or None, and the time since the last of
     them [second].
     """
-    asked = offer(offers[:MOST], len(offers) - MOST if len(offers) > MOST else 0)
+    asked = offer(offers[:MOST], max(0, len(offers) - MOST))
     say(asked)
     waited, told_again = 0.0, False
     for match, seconds in heard:

@@ -18,16 +18,13 @@ from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
 from assistant.core.errors import AssistantError, DataError
 from assistant.core.events import describe
 from assistant.core.hearing.tuning import SENTENCES
-from assistant.ending import KEPT, OutputLost, Stopped, keep_trace, put
+from assistant.ending import FAILED, KEPT, STOPPED, USAGE, OutputLost, Stopped, keep_trace, put
 from assistant.jobs import follow, rows_of
 from assistant.mouth import Mouth
 from assistant.ports import Journal
 from assistant.privacy import for_the_owner_alone
 from assistant.typed import lines_of
 
-USAGE, FAILED, STOPPED = 2, 1, 130
-"""Exit codes: words of the command are wrong; something failed; stopped by the person."""
-GOODBYE = "I am being switched off, and hear you no more. Nothing is lost. Come out from under the car."
 LOOK_AGAIN = 0.5
 """After how long a journal that is followed is looked at again [second]."""
 

@@ -15,6 +15,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TextIO
 
+USAGE, FAILED, STOPPED = 2, 1, 130
+"""Exit codes: words of the command are wrong; something failed; stopped by the person."""
 SIGNALS = ("SIGTERM", "SIGHUP", "SIGBREAK")
 """Told to stop; the terminal went away (not on Windows); Ctrl-Break (on Windows alone)."""
 KEPT = "The job is kept. Go on with: assistant run --resume"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -13,7 +14,7 @@ from assistant import wiring
 from assistant.core import events as e
 from assistant.core.errors import DataError
 from assistant.core.units import write_amount
-from assistant.jobs import Job, Note, all_told, is_offered, newest_first, offer_of, once, read_job, the_one
+from assistant.jobs import Job, Note, all_told, offer_of, offered, once, read_job, readable, the_one
 
 LONGEST = 60
 """So many letters a name of the owner's has at most."""
@@ -58,12 +59,8 @@ def job_list(
 
 def listed(data: Path, note: Note, *, every: bool) -> list[Job]:
     """Return the jobs that can be read, the one last heard of first; without `every` only those that are offered."""
-    store = wiring.journal(data)
-    try:
-        found = [job for name in store.jobs() if (job := read_job(store, name, note))]
-    finally:
-        store.close()
-    return newest_first(job for job in found if every or is_offered(job))
+    with closing(wiring.journal(data)) as store:
+        return readable(store, note) if every else offered(store, note)
 
 
 def rename(data: Path, job: Job, name: str | None) -> Job:
@@ -84,14 +81,11 @@ def put_away(data: Path, job: Job) -> Job:
 
 
 def _with(data: Path, job: Job, fact: e.Event) -> Job:
-    store = wiring.journal(data)
-    try:
+    with closing(wiring.journal(data)) as store:
         store.append(job.name, (fact,), wiring.SystemClock().now())
         changed = read_job(store, job.name)
         assert changed
         return changed
-    finally:
-        store.close()
 
 
 def _delete(

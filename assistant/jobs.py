@@ -6,7 +6,7 @@ may fail because of it. A job whose record is damaged goes on from what can be b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.core import events as e
@@ -149,18 +149,14 @@ def follow(store: Journal, name: str, wait: Callable[[], None], note: Note = nob
 
 def offered(store: Journal, note: Note = nobody) -> list[Job]:
     """Return the jobs that are unfinished and not put away, the one heard last first."""
-    every = (read_job(store, name, note, finished=False) for name in store.jobs())
-    return newest_first(job for job in every if job and is_offered(job))
+    return [job for job in readable(store, note, finished=False) if not job.state.put_away]
 
 
-def newest_first(jobs: Iterable[Job]) -> list[Job]:
-    """Return jobs by when the person was heard in them last, the latest first."""
-    return sorted(jobs, key=lambda job: (job.state.heard_at or job.state.opened_at).timestamp(), reverse=True)
-
-
-def is_offered(job: Job) -> bool:
-    """Return whether a job is unfinished and not put away."""
-    return not job.state.finished_at and not job.state.put_away
+def readable(store: Journal, note: Note = nobody, *, finished: bool = True) -> list[Job]:
+    """Return the jobs that can be read, the one heard last first; without `finished` only the unfinished ones."""
+    every = (read_job(store, name, note, finished=finished) for name in store.jobs())
+    found = [job for job in every if job]
+    return sorted(found, key=lambda job: (job.state.heard_at or job.state.opened_at).timestamp(), reverse=True)
 
 
 def offer_of(job: Job) -> Offer:
@@ -173,8 +169,7 @@ def the_one(jobs: Sequence[Job], words: str | None) -> Job:
     """Return the job that words call; DataError where none is called, or several are."""
     if not words:
         raise DataError("say which job. List them with: assistant jobs")
-    offers = {offer.name: offer for offer in map(offer_of, jobs)}
-    found = called(list(offers.values()), words)
+    found = called([offer_of(job) for job in jobs], words)
     if len(found) == 1:
         return next(job for job in jobs if job.name == found[0].name)
     if not found:

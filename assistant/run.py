@@ -21,16 +21,14 @@ from assistant.core.simulated_time import seconds_of
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Verdict
 from assistant.core.which_job import MOST, phrases
 from assistant.ears import Ears
-from assistant.ending import KEPT, OutputLost, Stopped
-from assistant.jobs import Job, Note, offer_of, offered, once, read_job, take_up, the_one
+from assistant.ending import FAILED, KEPT, OutputLost, Stopped
+from assistant.jobs import Job, Note, offer_of, offered, once, readable, take_up, the_one
 from assistant.mouth import Mouth
-from assistant.ports import Clock, Journal
+from assistant.ports import Clock, Journal, SoundSource
 from assistant.stream import Stream
 from assistant.turn import Desk, Turn, heard, let_calls_end, let_time_pass, listen, meant, opening, speak, time_passes
 from assistant.typed import lines_of
 
-FAILED = 1
-"""Exit code where something could not be kept."""
 GOODBYE = "I am being switched off, and hear you no more. Nothing is lost. Come out from under the car."
 
 
@@ -98,7 +96,7 @@ class Run:
                 jobs = self.wanted(store, note)
                 self.give_voice(ears)
                 return self.taken_up(store, ears, jobs, note)
-            desk, first = self.new(store, note)
+            desk, first = self.new(store, ears, note)
             self.give_voice(ears)
         except BaseException as error:
             self.fail(error)
@@ -106,7 +104,7 @@ class Run:
             ears.close()
             self.mouth.close()
             raise
-        desk.ears, desk.mouth = ears, self.mouth
+        desk.mouth = self.mouth
         return desk, first
 
     def fail(self, error: BaseException) -> None:
@@ -119,7 +117,7 @@ class Run:
         for fault in self.mouth.faults:
             self.note(f"note: {fault}")
 
-    def new(self, store: Journal, note: Note) -> tuple[Desk, Turn]:
+    def new(self, store: Journal, ears: Ears, note: Note) -> tuple[Desk, Turn]:
         """Begin a job."""
         shelf, clock = wiring.library(self.data), self.clock()
         procedure = shelf.job(self.options.job)
@@ -130,16 +128,14 @@ class Run:
             for other in offered(store, note):
                 self.note(f"note: another job is unfinished: {left(other.state, clock.now())}")
         job, rows = wiring.new_job(store, procedure, shelf.vehicle(self.options.vehicle), clock, note)
-        desk = wiring.desk(job, store, clock, shelf)
+        desk = wiring.desk(job, store, clock, shelf, ears)
         return desk, opening(desk, rows)
 
     def wanted(self, store: Journal, note: Note) -> list[Job]:
         """Return the unfinished jobs that are meant, the one heard last first; DataError where none is."""
         shelf, options = wiring.library(self.data), self.options
         if isinstance(options.resume, str):
-            every = [job for name in store.jobs() if (job := read_job(store, name, note))]
-            found = the_one([job for job in every if not job.state.finished_at], options.resume)
-            return [found]
+            return [the_one(readable(store, note, finished=False), options.resume)]
         procedure = shelf.job(options.job).id if options.job else None
         vehicle = shelf.vehicle(options.vehicle).id if options.vehicle else None
         jobs = [
@@ -164,8 +160,8 @@ class Run:
         for other in jobs[1:] if self.options.resume else ():
             self.note(f"note: another job is unfinished: {other.name}: {left(other.state, clock.now())}")
         found = take_up(store, name, clock, note)
-        desk = wiring.desk(found, store, clock, shelf)
-        desk.ears, desk.mouth = ears, self.mouth
+        desk = wiring.desk(found, store, clock, shelf, ears)
+        desk.mouth = self.mouth
         if self.options.resume or called:
             return desk, meant(desk, Intent("go-on"))
         self.note(f"unfinished: {left(found.state, clock.now())}")
@@ -200,7 +196,7 @@ class Run:
             return
         while self.sounds or self.options.sound is None:
             file = self.sounds.pop(0) if self.sounds else None
-            source = wiring.source(file, None) if file else wiring.kept_microphone(self.options.microphone)
+            source = self.source(file)
             stream = Stream(ears, wiring.SileroVoice(), wiring.Segmenter())
             try:
                 for block in source.blocks():
@@ -216,6 +212,10 @@ class Run:
                 source.close()
 
     # --- eyes, ears and voice ---
+
+    def source(self, file: Path | None) -> SoundSource:
+        """Return a sound file, or the microphone."""
+        return wiring.source(file, None) if file else wiring.kept_microphone(self.options.microphone)
 
     def clock(self) -> Clock:
         """Return the clock of the job: time passes with the sound of files, and may be moved in typed lines."""
@@ -271,7 +271,7 @@ class Run:
             return
         voice, segmenter = wiring.SileroVoice(), wiring.Segmenter()
         for file in self.sounds if self.options.sound else (None,):
-            source = wiring.source(file, None) if file else wiring.kept_microphone(self.options.microphone)
+            source = self.source(file)
             heard_any = False
             try:
                 for turn in listen(desk, source, voice, segmenter):

@@ -256,9 +256,9 @@ def new_job(
     return jobs.new_job(store, procedure, vehicle, clock, Library().tables(), note)
 
 
-def desk(job: Job, store: Journal, clock: Clock, shelf: Library) -> Desk:
-    """Return a desk with a job on it, still deaf and dumb."""
-    ears = Ears(phrasebook(shelf.rules()))
+def desk(job: Job, store: Journal, clock: Clock, shelf: Library, ears: Ears | None = None) -> Desk:
+    """Return a desk with a job on it; without ears given, still deaf and dumb."""
+    ears = ears or Ears(phrasebook(shelf.rules()))
     return Desk(job.name, job.state, store, clock, ears, shelf.phrases(), check_in_after=CHECK_IN_AFTER)
 
 
@@ -316,7 +316,8 @@ def write_reminder(desk: Desk, folder: Path) -> Path | None:
 
 def files_of(job: str, folder: Path) -> list[Path]:
     """Return the files that were written for a job beside its journal."""
-    return [file for file in (folder / f"{job}.txt", folder / f"{job}.ics") if file.is_file()]
+    name = plain_name(job)
+    return [file for file in (folder / f"{name}.txt", folder / f"{name}.ics") if file.is_file()]
 
 
 def write_due(answer: Answer, now: datetime, file: Path) -> Path:

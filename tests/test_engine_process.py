@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import os
 import signal
-import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from functools import partial
 
 import pytest
@@ -16,6 +14,7 @@ import pytest
 from assistant.core.errors import DeviceError
 from assistant.core.types import Heard, Weighed
 from assistant.engine_process import EngineProcess, is_heard
+from tests.spinning import beside
 
 signals = pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")
 
@@ -40,18 +39,6 @@ def answer(what: str, much: float = 0.0) -> object:
 
 def load() -> Callable[..., object]:
     return answer
-
-
-@contextmanager
-def beside(count: int) -> Iterator[None]:
-    """So many processes spin meanwhile."""
-    spinning = [subprocess.Popen([sys.executable, "-c", "while True: pass"]) for _ in range(count)]
-    try:
-        yield
-    finally:
-        for one in spinning:
-            one.kill()
-            one.wait()
 
 
 @pytest.fixture

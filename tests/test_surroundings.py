@@ -408,6 +408,8 @@ def test_the_report_of_a_job_stays_in_its_folder(job: str, tmp_path: Path) -> No
     assert (tmp_path / f"{name}.txt").resolve().parent == tmp_path.resolve()
     assert len(name) <= wiring.LONGEST_NAME
     assert name == job or "/" in job or "\\" in job or "\0" in job or len(job) > wiring.LONGEST_NAME
+    (tmp_path / f"{name}.txt").write_text("report", encoding="utf-8")
+    assert wiring.files_of(job, tmp_path) == [tmp_path / f"{name}.txt"]  # what is deleted with it
 
 
 def test_a_name_is_shown_in_one_short_line() -> None:

@@ -9,11 +9,9 @@ that what else the machine does meets both alike.
 from __future__ import annotations
 
 import argparse
-import subprocess
 import sys
 import time
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from itertools import cycle, islice
 from pathlib import Path
 
@@ -23,18 +21,7 @@ from assistant import wiring
 from assistant.core.types import RATE
 from tests.benchmarks.hearing import HEADER, Bench, Row, spoken
 from tests.benchmarks.sayings import Saying, oil_job, orders
-
-
-@contextmanager
-def beside(count: int) -> Iterator[None]:
-    """So many processes spin meanwhile."""
-    spinning = [subprocess.Popen([sys.executable, "-c", "while True: pass"]) for _ in range(count)]
-    try:
-        yield
-    finally:
-        for one in spinning:
-            one.kill()
-            one.wait()
+from tests.spinning import beside
 
 
 def main() -> None:

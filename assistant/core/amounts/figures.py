@@ -91,9 +91,13 @@ def _fraction(text: str) -> tuple[tuple[Decimal, ...], int, bool] | None:
     whole_mark = lower == 1 and upper <= 1 and not whole  # "0/1" and "1/1" are the marks of a dipstick
     if (not whole_mark and lower not in _LOWER) or (whole and upper >= lower) or len(match[2]) > 3:
         return (), match.end(), True
-    exact = int(whole or 0) + Fraction(upper, lower)
+    return (decimal_of(int(whole or 0) + Fraction(upper, lower)),), match.end(), True
+
+
+def decimal_of(exact: Fraction) -> Decimal:
+    """Return a fraction as a decimal, with the places that are kept of one without end."""
     value = Decimal(exact.numerator) / Decimal(exact.denominator)
-    return (Decimal(f"{round(value, _KEPT_PLACES).normalize():f}"),), match.end(), True
+    return Decimal(f"{round(value, _KEPT_PLACES).normalize():f}")
 
 
 def _run(text: str) -> tuple[tuple[Decimal, ...], int, bool] | None:

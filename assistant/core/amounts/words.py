@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from assistant.core.amounts.figures import decimal_of
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.numbers import NUMBER_WORDS, number_of
 from assistant.core.saying import say_integer
@@ -14,7 +15,6 @@ from assistant.core.saying import say_integer
 _JOINING = {*NUMBER_WORDS, "a", "an", "and", "of"}
 _MOST_WORDS = 24
 """No amount on a car takes more words; longer texts are no amount, and are not looked through."""
-_PLACES = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +61,9 @@ def _value(words: list[str]) -> Decimal | None:
     if len(number) < len(words) and not _is_part(number):
         return None
     try:
-        exact = number_of(number)
+        return decimal_of(number_of(number))
     except (ReadingError, ValueError):
         return None
-    value = Decimal(exact.numerator) / Decimal(exact.denominator)
-    return Decimal(f"{round(value, _PLACES).normalize():f}")
 
 
 def _is_part(number: list[str]) -> bool:

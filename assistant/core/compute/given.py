@@ -16,8 +16,6 @@ from assistant.core.errors import ReadingError
 from assistant.core.saying import say_amount
 from assistant.core.units import Amount, Value, amount, convert, write_amount
 
-__all__ = ["read_amount", "read_inputs", "read_level"]
-
 
 def read_inputs(
     calculation: Calculation, given: Mapping[str, str], system: str | None

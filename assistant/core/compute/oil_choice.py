@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from decimal import ROUND_CEILING, Decimal
 from itertools import product
 
@@ -43,15 +43,10 @@ def suits(
         For a text that is no grade of SAE J300.
     """
     winter = _winter(grade, oil_grades)
-    faults = []
-    if _plain(grade) not in map(_plain, allowed.split(",")):
-        faults.append(f"the manual does not allow {grade}")
-    if _plain(approval) not in map(_plain, approvals.split(",")):
-        faults.append(f"the bottle does not say {approval}")
-    if winter is not None and real(coldest, "degree_Celsius") < float(winter["cranks_at"]):
-        faults.append(f"it is made for starts down to {winter['cranks_at']} °C")
-    if winter is None and real(coldest, "degree_Celsius") < 0:
-        faults.append("without a W in its grade, nothing is promised in the cold")
+    faults = [
+        *label_faults(grade, allowed, approval, approvals, _plain),
+        *cold_faults(coldest, winter["cranks_at"] if winter else "", "it is made for starts"),
+    ]
     return Finding(
         value=verdict(faults, "Yes, by grade, approval and cold."),
         because="I compared the bottle with the manual and with SAE J300.",
@@ -66,6 +61,23 @@ def suits(
         cautions=("The wrong oil can ruin an engine or its filter.",),
         source="SAE J300 (2015); the service manual",
     )
+
+
+def label_faults(grade: str, allowed: str, approval: str, approvals: str, plain: Callable[[str], str]) -> Iterator[str]:
+    """Yield what speaks against a bottle by its label; texts are compared as `plain` leaves them."""
+    if plain(grade) not in map(plain, allowed.split(",")):
+        yield f"the manual does not allow {grade}"
+    if plain(approval) not in map(plain, approvals.split(",")):
+        yield f"the bottle does not say {approval}"
+
+
+def cold_faults(coldest: Amount, bound: str, made_for: str) -> Iterator[str]:
+    """Yield what speaks against an oil in the cold; `bound` [degree Celsius] is empty for a grade without a W."""
+    celsius = real(coldest, "degree_Celsius")
+    if bound and celsius < float(bound):
+        yield f"{made_for} down to {bound} °C"
+    if not bound and celsius < 0:
+        yield "without a W in its grade, nothing is promised in the cold"
 
 
 def _plain(text: str) -> str:

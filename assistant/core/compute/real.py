@@ -15,6 +15,11 @@ def real(value: Amount, unit: str) -> float:
     return float(convert(value, unit).magnitude)
 
 
+def plainly(number: Decimal) -> Decimal:
+    """Return a number without zeros behind its point, without an exponent, and with no sign at zero."""
+    return Decimal(f"{number.normalize() if number else Decimal(0):f}")
+
+
 def amount_of(number: float, unit: str) -> Amount:
     """Return a floating-point number as an amount, with twelve digits."""
     plain = _DIGITS.create_decimal(Decimal(number)).normalize(_DIGITS)

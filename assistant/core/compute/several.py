@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from assistant.core.amounts.listing import listed
+from assistant.core.amounts.reader import read_amount
 from assistant.core.compute.calculation import Calculation, Form, Input
-from assistant.core.compute.given import read_amount
 from assistant.core.compute.result import Finding, Result
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, convert, write_amount
@@ -29,7 +30,7 @@ def spread(readings: str, most: str | None) -> Result:
     ReadingError
         For fewer than two, what can't be read, and amounts of different kinds.
     """
-    named = [_reading(number, text) for number, text in enumerate(readings.split(","), 1) if text.strip()]
+    named = [_reading(number, text) for number, text in enumerate(listed(readings), 1)]
     if len(named) < 2:
         raise ReadingError("two readings at least have a spread", say="I need two readings at least.")
     unit, kind = named[0][1].unit, named[0][1].kind

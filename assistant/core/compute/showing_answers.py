@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator
-from decimal import Context, Decimal
+from decimal import Context
 from typing import Any
 
 from assistant.core.compute.calculation import SUBJECTS, Calculation, Input
+from assistant.core.compute.real import plainly
 from assistant.core.compute.result import Answer, Result
 from assistant.core.compute.spoken import say_answer
 from assistant.core.units import SYMBOLS, Amount, Kind
@@ -30,8 +31,7 @@ def rounded(value: Amount, inputs: tuple[tuple[str, Amount | str], ...] = ()) ->
         short = value.magnitude.to_integral_value()
     if -int(short.as_tuple().exponent) < places <= _MOST_PLACES:
         short = round(value.magnitude, places)
-    plain = Decimal(f"{short.normalize() if short else Decimal(0):f}")
-    return Amount(plain, value.unit, value.kind)
+    return Amount(plainly(short), value.unit, value.kind)
 
 
 def show(value: Amount | str, inputs: tuple[tuple[str, Amount | str], ...] = ()) -> str:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from assistant.core.compute.calculation import Calculation, Form, Input, Row
-from assistant.core.compute.real import real
+from assistant.core.compute.oil_choice import cold_faults, label_faults
 from assistant.core.compute.result import Finding, Result, verdict
 from assistant.core.errors import ReadingError
 from assistant.core.units import Amount, Kind, convert
@@ -88,15 +88,10 @@ def gear_oil(
             f"{grade!r} is no grade of SAE J306: write it as on the bottle, for instance 75W-90",
             say="I can't read that grade. Say it as on the bottle.",
         )
-    winter, faults = rows[parts[0]]["flows_at"], []
-    if _plain(grade) not in map(_plain, allowed.split(",")):
-        faults.append(f"the manual does not allow {grade}")
-    if _plain(approval) not in map(_plain, approvals.split(",")):
-        faults.append(f"the bottle does not say {approval}")
-    if winter and real(coldest, "degree_Celsius") < float(winter):
-        faults.append(f"it flows down to {winter} °C")
-    if not winter and real(coldest, "degree_Celsius") < 0:
-        faults.append("without a W in its grade, nothing is promised in the cold")
+    faults = [
+        *label_faults(grade, allowed, approval, approvals, _plain),
+        *cold_faults(coldest, rows[parts[0]]["flows_at"], "it flows"),
+    ]
     return Finding(
         value=verdict(faults, "Yes, by grade, quality and cold."),
         because="I compared the bottle with the manual and with SAE J306.",

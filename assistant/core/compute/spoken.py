@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from datetime import date
 from decimal import ROUND_HALF_EVEN, Decimal
 
+from assistant.core.compute.real import plainly
 from assistant.core.compute.result import Answer, Result
 from assistant.core.saying import say_amount, say_date, say_integer, say_number, say_ordinal
 from assistant.core.units import SYMBOLS, Amount, convert, kind_of
@@ -70,7 +71,7 @@ def about(value: Amount, off: Amount) -> str:
     """
     spread = _two_digits(off.magnitude)
     known = value.magnitude.quantize(_last_digit(off.magnitude), ROUND_HALF_EVEN)
-    known = Decimal(f"{known.normalize() if known else Decimal(0):f}")
+    known = plainly(known)
     nearest = min(_PARTS, key=lambda part: abs(part - known))
     said = say_amount(Amount(known, value.unit, value.kind))
     if value.unit in _COMMON and abs(nearest - known) <= spread / 10:
@@ -90,8 +91,7 @@ def _last_digit(number: Decimal) -> Decimal:
 
 
 def _two_digits(number: Decimal) -> Decimal:
-    short = number.quantize(_last_digit(number), ROUND_HALF_EVEN)
-    return Decimal(f"{short.normalize() if short else Decimal(0):f}")
+    return plainly(number.quantize(_last_digit(number), ROUND_HALF_EVEN))
 
 
 def say_answer(answer: Answer, value: Amount | str, more: Mapping[str, Amount | str]) -> str:

@@ -12,9 +12,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from assistant.adapters.library import Library
+from assistant.core.amounts.levels import read_level
 from assistant.core.compute.dipstick_span import span_from_readings
 from assistant.core.compute.fill import fill_by_filter
-from assistant.core.compute.given import read_level
 from assistant.core.compute.oil_choice import bottles, suits
 from assistant.core.compute.oil_level import PROVISIONAL, SETTLED, top_up_by_reading
 from assistant.core.compute.oil_volume import consumption, expanded, on_slope

@@ -109,3 +109,7 @@ def test_a_colder_battery_may_fall_lower_under_load_and_one_below_the_table_is_n
     assert str(found("-5 °C").value).startswith("It passes") and str(found("20 °C").value).startswith("It fails")
     with pytest.raises(ReadingError, match="warm the battery up"):
         found("-30 °C")
+
+
+def test_readings_with_a_decimal_comma_are_parted_like_any_list_of_amounts() -> None:
+    assert spread("12,4 V, 12,6 V", None).value == spread("12.4 V, 12.6 V", None).value == amount("0.2 V")

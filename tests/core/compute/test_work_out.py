@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from assistant.core import compute
+from assistant.core.amounts.reader import read_amount
 from assistant.core.compute.calculation import SUBJECTS, Calculation, Form, Input
-from assistant.core.compute.given import read_amount
 from assistant.core.compute.result import Finding, Result
 from assistant.core.compute.work_out import CALCULATIONS, work_out
 from assistant.core.errors import ReadingError
