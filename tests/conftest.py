@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
 import sys
-import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -12,7 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from assistant import sound_system, wiring
+from assistant import wiring
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lexicon_cmudict import is_listed, pronounce
@@ -95,19 +93,6 @@ def card(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Card]:
         pytest.skip(str(error))
     yield found
     found.close()
-
-
-@pytest.fixture(autouse=True, scope="module")
-def what_earlier_tests_hold() -> None:
-    """Set it apart: with gigabytes of it a collection takes seconds, and some things are to be noticed in two."""
-    gc.freeze()
-
-
-@pytest.fixture(autouse=True)
-def no_streams_of_earlier_tests() -> None:
-    """Forget who held a stream of the sound system: while one is needed, devices are not looked for anew."""
-    sound_system._holders.clear()
-    sound_system._lock = threading.RLock()  # a thread that hangs on purpose may hold the old one for ever
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 import threading
 from collections.abc import Callable
+from contextlib import closing
 from typing import Any
 
 import numpy as np
@@ -203,7 +204,8 @@ def test_a_card_that_refuses_names_all_three_causes(monkeypatch: pytest.MonkeyPa
 def test_a_microphone_is_chosen_by_name(monkeypatch: pytest.MonkeyPatch, wanted: str | None, opened: str) -> None:
     card = Card("USB Audio", "Webcam", "Webcam front", rate=RATE, channels=1, default=2)
     monkeypatch.setattr(microphone, "_sounddevice", lambda: card)
-    assert Microphone(wanted).name == opened
+    with closing(Microphone(wanted)) as source:  # while one is open, devices are not looked for anew
+        assert source.name == opened
     assert list_microphones() == ("USB Audio", "Webcam", "Webcam front")
 
 

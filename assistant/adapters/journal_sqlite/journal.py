@@ -96,8 +96,7 @@ class SqliteJournal:
             rows = tables.rows_of(self._base, job)
             why = next((str(event) for event in events), "")
             tables.put_aside(self._base, rows[kept:], why)
-            self._base.execute("delete from facts where job = ?", (job,))
-            self._base.execute("delete from heads where job = ?", (job,))
+            tables.clear(self._base, job)
             self._ends[job] = tables.put(self._base, rows[:kept]) if kept else NEW
             return self._write(job, events, at)
 

@@ -40,7 +40,7 @@ TABLES = (
 """Facts; the last fact of each job; its first fact once more, for nothing goes on without that; what can't be believed,
 kept aside with the reason and the time."""
 
-_ERASES = tuple(f"delete from {table} where job = ?" for table in ("facts", "heads", "firsts", "aside"))
+_ERASES = tuple(f"delete from {table} where job = ?" for table in ("facts", "heads", "firsts"))
 _FIELDS = "job, number, place, at, local_offset, form, kind, body, seal"
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _STEP = timedelta(microseconds=1)
@@ -145,10 +145,16 @@ def put(base: sqlite3.Connection, rows: Iterable[Row], before: bytes = START) ->
     return head
 
 
-def delete(base: sqlite3.Connection, job: str) -> None:
-    """Erase all rows of a job."""
+def clear(base: sqlite3.Connection, job: str) -> None:
+    """Take all rows of a job away, but for those that are kept aside."""
     for erase in _ERASES:
         base.execute(erase, (job,))
+
+
+def delete(base: sqlite3.Connection, job: str) -> None:
+    """Erase all rows of a job."""
+    clear(base, job)
+    base.execute("delete from aside where job = ?", (job,))
 
 
 def fields(row: Row) -> tuple[str | int, ...]:
