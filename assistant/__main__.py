@@ -11,8 +11,8 @@ STOPPED = 130
 def main() -> None:
     """Run the command line and end with its exit code."""
     try:
-        from assistant.cli import main as _main  # it takes a second, in which somebody may change their mind
-        from assistant.ending import Stopped, flushed, heed_signals, write_whatever_comes
+        from assistant.commands.cli import main as _main  # it takes a second, in which somebody may change their mind
+        from assistant.system.ending import Stopped, flushed, heed_signals, write_whatever_comes
     except KeyboardInterrupt:
         sys.exit(STOPPED)
     heed_signals()

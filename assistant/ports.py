@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from assistant.core.chain import Damage
     from assistant.core.errors import DeviceError
-    from assistant.core.events import Event, Recorded
+    from assistant.core.job.chain import Damage
+    from assistant.core.job.events import Event, Recorded
 
 
 class SoundSource(Protocol):

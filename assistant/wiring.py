@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from itertools import count
 from pathlib import Path
 
-from assistant import jobs
+from assistant import shelf as jobs
 from assistant.adapters.calendar_file import write_calendar
 from assistant.adapters.caller_command import CommandCaller
 from assistant.adapters.clock import MovableClock, ShiftedClock, SystemClock
@@ -39,26 +39,26 @@ from assistant.adapters.sound_file import SoundFile, read_sound
 from assistant.adapters.speech_program import found_programs
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.adapters.voice_silero import SileroVoice
-from assistant.core import events as e
-from assistant.core.compute.result import Answer
+from assistant.core.compute.base.result import Answer
+from assistant.core.data.manifest import Known, Model
+from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.settings import Settings
 from assistant.core.errors import DataError, DeviceError
-from assistant.core.hearing.grammar import Rules
-from assistant.core.hearing.judging import JudgeSettings
-from assistant.core.hearing.levels import inspect_sound
-from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.segmenting import Segmenter
-from assistant.core.manifest import Known, Model
-from assistant.core.procedure import Procedure, Vehicle
-from assistant.core.reminder import next_time, of_answer
-from assistant.core.settings import Settings
-from assistant.core.showing import report_lines
-from assistant.ears import Ears
-from assistant.engine_process import check_weights
-from assistant.jobs import Job, Note, nobody, told
-from assistant.keeping import Keeping
-from assistant.kept_source import KeptSource
+from assistant.core.grammar.jsgf import Rules
+from assistant.core.hearing.sound.levels import inspect_sound
+from assistant.core.hearing.sound.segmenting import Segmenter
+from assistant.core.hearing.verdict.judging import JudgeSettings
+from assistant.core.hearing.verdict.matching import Phrasebook
+from assistant.core.job import events as e
+from assistant.core.reply.reminder import next_time, of_answer
+from assistant.core.reply.showing import report_lines
+from assistant.path.ears import Ears
+from assistant.path.keeping import Keeping
+from assistant.path.kept_source import KeptSource
+from assistant.path.turn import Desk
 from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
-from assistant.turn import Desk
+from assistant.shelf import Job, Note, nobody, told
+from assistant.system.engine_process import check_weights
 
 JOURNAL = "journal.sqlite"
 """Name of the journal in a data folder."""

@@ -6,12 +6,12 @@ import random
 from collections.abc import Callable, Iterator
 from decimal import Decimal
 
-from assistant.core.engine import INTENTS
-from assistant.core.procedure import Procedure
-from assistant.core.state import State
-from assistant.core.tried import NEVER, tried
+from assistant.core.data.procedure import Procedure
+from assistant.core.job.engine import INTENTS
+from assistant.core.job.state import State
+from assistant.core.proof.tried import NEVER, tried
+from assistant.core.quantities.units import SYMBOLS, Amount, kind_of
 from assistant.core.types import Intent
-from assistant.core.units import SYMBOLS, Amount, kind_of
 
 Turn = Callable[[State], Intent | int]
 """What is meant in a state, or how many seconds pass."""

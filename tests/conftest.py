@@ -16,9 +16,9 @@ from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lexicon_cmudict import is_listed, pronounce
 from assistant.adapters.library import Library, match_settings, read_manifest
 from assistant.adapters.model_store import ModelStore
-from assistant.core import units
 from assistant.core.errors import DeviceError
-from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.verdict.matching import Phrasebook
+from assistant.core.quantities import units
 from tests.sound_card import Card
 from tests.talk import Talk
 

@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 from assistant.adapters import microphone
 from assistant.adapters.microphone import Microphone
 from assistant.adapters.voice_silero import SileroVoice
-from assistant.core.hearing.segmenting import Segmenter
+from assistant.core.hearing.sound.segmenting import Segmenter
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance
-from assistant.kept_source import KeptSource
-from assistant.turn import Desk, listen
+from assistant.path.kept_source import KeptSource
+from assistant.path.turn import Desk, listen
 
 
 class Sound:

@@ -19,8 +19,8 @@ from pathlib import Path
 
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.core.errors import AssistantError
-from assistant.core.events import Event, StepDone, StepEntered
-from assistant.keeping import AGAIN, CANNOT, Keeping
+from assistant.core.job.events import Event, StepDone, StepEntered
+from assistant.path.keeping import AGAIN, CANNOT, Keeping
 
 AT = datetime(2026, 3, 14, 9, tzinfo=UTC)
 ALL = "wtsd"

@@ -8,14 +8,14 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import islice
 
-from assistant.core import events as e
-from assistant.core.alone import moment
-from assistant.core.engine import decide, open_job
-from assistant.core.procedure import Procedure, Vehicle
-from assistant.core.state import State, evolve, fold
+from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.job import events as e
+from assistant.core.job.alone import moment
+from assistant.core.job.engine import decide, open_job
+from assistant.core.job.state import State, evolve, fold
+from assistant.core.job.wording import say_value
+from assistant.core.quantities.units import Level
 from assistant.core.types import Intent, Phrase
-from assistant.core.units import Level
-from assistant.core.wording import say_value
 from assistant.ports import Journal
 from tests.chance import forward
 

@@ -7,10 +7,10 @@ from datetime import datetime
 from pathlib import Path
 
 from assistant.adapters.journal_sqlite import tables
-from assistant.core.chain import Row
-from assistant.core.events import Recorded, decode
+from assistant.core.job.chain import Row
+from assistant.core.job.events import Recorded, decode
 
-FOLDER = Path(__file__).parent / "core" / "older_forms"
+FOLDER = Path(__file__).parent / "core" / "job" / "older_forms"
 SAMPLES = tuple(sorted(file.stem for file in FOLDER.glob("*.jsonl")))
 
 

@@ -14,9 +14,9 @@ from typing import Any
 
 import yaml
 
-from assistant.core.compute.result import Answer, Result
+from assistant.core.compute.base.result import Answer, Result
 from assistant.core.compute.work_out import work_out
-from assistant.core.units import Amount, Kind, amount, convert
+from assistant.core.quantities.units import Amount, Kind, amount, convert
 from assistant.wiring import library
 
 TABLES = library(Path()).tables()

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime, timedelta
 
-from assistant.core import events as e
-from assistant.core.alone import moment
-from assistant.core.answers import answer
-from assistant.core.engine import TOPICS, decide, open_job
-from assistant.core.procedure import Procedure, Spec, Vehicle
-from assistant.core.question import OF_STEP, Waiting, question
-from assistant.core.state import State, evolve, fold
-from assistant.core.tried import NEVER, tried
+from assistant.core.data.procedure import Procedure, Spec, Vehicle
+from assistant.core.job import events as e
+from assistant.core.job.alone import moment
+from assistant.core.job.engine import TOPICS, decide, open_job
+from assistant.core.job.question import OF_STEP, Waiting, question
+from assistant.core.job.state import State, evolve, fold
+from assistant.core.proof.tried import NEVER, tried
+from assistant.core.quantities.units import Amount
+from assistant.core.reply.answers import answer
 from assistant.core.types import Intent
-from assistant.core.units import Amount
 
 AT = datetime(2026, 3, 14, 9, tzinfo=UTC)
 MANY = 160

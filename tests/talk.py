@@ -6,14 +6,14 @@ from assistant import wiring
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.library import Library
-from assistant.core.events import Event
-from assistant.core.hearing.matching import Phrasebook
-from assistant.core.procedure import Vehicle
-from assistant.core.question import question
-from assistant.core.state import State, fold
+from assistant.core.data.procedure import Vehicle
+from assistant.core.hearing.verdict.matching import Phrasebook
+from assistant.core.job.events import Event
+from assistant.core.job.question import question
+from assistant.core.job.state import State, fold
 from assistant.core.types import Hypothesis
-from assistant.ears import Ears
-from assistant.turn import Desk, Turn, heard, time_passes
+from assistant.path.ears import Ears
+from assistant.path.turn import Desk, Turn, heard, time_passes
 
 PLACE = "on concrete / it stayed in its place / one tonne / confirm the parking place"
 READY = f"""eighty four thousand two hundred kilometres / next step / next step / next step / with jack and stands

@@ -13,11 +13,12 @@ from pathlib import Path
 import pytest
 import yaml
 
-from assistant import alarm, wiring
+from assistant import wiring
 from assistant.adapters.caller_command import HELP, TRIAL
-from assistant.core import events as e
+from assistant.commands import alarm
 from assistant.core.errors import DataError
-from assistant.turn import let_calls_end
+from assistant.core.job import events as e
+from assistant.path.turn import let_calls_end
 from tests.commands import FAILS, HANGS, WRITES, command
 from tests.short_job import write_short_job
 from tests.talk import Talk

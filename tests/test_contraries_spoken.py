@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 from assistant import wiring
-from assistant.core.hearing.mixing import mixed
 from assistant.core.hearing.phrases import situations
+from assistant.core.hearing.sound.mixing import mixed
 from assistant.core.types import RATE, Phrase, Utterance, Verdict
-from assistant.ears import Ears
+from assistant.path.ears import Ears
 from tests.benchmarks.sounds import compressor, say
 
 pytestmark = pytest.mark.skipif(not (which("flite") and which("espeak-ng")), reason="needs flite and espeak-ng")

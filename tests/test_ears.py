@@ -12,9 +12,9 @@ import pytest
 
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
-from assistant.core.hearing.left_over import LeftOver, Turn
+from assistant.core.hearing.contraries.left_over import LeftOver, Turn
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
-from assistant.ears import Ears
+from assistant.path.ears import Ears
 from tests.talk import Talk
 
 SOUND = Path(__file__).parent / "adapters" / "data" / "what_torque.flac"

@@ -16,9 +16,9 @@ import pytest
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
 from assistant.core.errors import DeviceError
-from assistant.core.pauses import QUICK_IN_A_ROW
+from assistant.core.job.pauses import QUICK_IN_A_ROW
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
-from assistant.ears import ALL_BACK, ALL_FAILED, BACK, FAILED, QUICK, SLOW, Ears
+from assistant.path.ears import ALL_BACK, ALL_FAILED, BACK, FAILED, QUICK, SLOW, Ears
 from tests.talk import Talk
 
 SOUND = Utterance(read_sound(Path(__file__).parent / "adapters" / "data" / "what_torque.flac"), 0)

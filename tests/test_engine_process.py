@@ -13,7 +13,7 @@ import pytest
 
 from assistant.core.errors import DeviceError
 from assistant.core.types import Heard, Weighed
-from assistant.engine_process import EngineProcess, is_heard
+from assistant.system.engine_process import EngineProcess, is_heard
 from tests.spinning import beside
 
 signals = pytest.mark.skipif(sys.platform == "win32", reason="a process cannot be stopped by a signal there")

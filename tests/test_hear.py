@@ -18,15 +18,16 @@ import soundfile
 import soxr
 import yaml
 
-from assistant import hear, wiring
+from assistant import wiring
 from assistant.adapters.library import data_folder
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
-from assistant.cli import main
-from assistant.core.hearing.report import record
-from assistant.core.hearing.segmenting import LONG_END
+from assistant.commands import hear
+from assistant.commands.cli import main
+from assistant.commands.hear import Wanted, by_grammar, by_step
+from assistant.core.hearing.sound.segmenting import LONG_END
+from assistant.core.hearing.verdict.report import record
 from assistant.core.types import RATE
-from assistant.ears import Ears
-from assistant.hear import Wanted, by_grammar, by_step
+from assistant.path.ears import Ears
 
 DEMO = data_folder("procedures") / "demo"
 DIGITS = Path(__file__).resolve().parents[2] / "shared" / "speech" / "digits"

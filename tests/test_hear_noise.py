@@ -13,10 +13,10 @@ import numpy as np
 import pytest
 import soundfile
 
-from assistant import cli, hear
+from assistant.commands import cli, hear
 from assistant.core.errors import DataError
-from assistant.core.hearing.mixing import Mixture
-from assistant.core.hearing.segmenting import LONG_END
+from assistant.core.hearing.sound.mixing import Mixture
+from assistant.core.hearing.sound.segmenting import LONG_END
 from assistant.core.types import RATE
 
 CHANCE = np.random.default_rng(4)

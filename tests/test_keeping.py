@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 from assistant.adapters.journal_sqlite import SqliteJournal, tables
-from assistant.core import events as e
 from assistant.core.errors import Busy, DataError, DeviceError
-from assistant.keeping import AGAIN, CANNOT, Keeping
+from assistant.core.job import events as e
+from assistant.path.keeping import AGAIN, CANNOT, Keeping
 from tests.talk import Talk
 
 AT = datetime(2026, 3, 14, 9, tzinfo=UTC)
@@ -192,8 +192,8 @@ import resource, sys
 from datetime import UTC, datetime
 from pathlib import Path
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.core.events import Asked
-from assistant.keeping import Keeping
+from assistant.core.job.events import Asked
+from assistant.path.keeping import Keeping
 path = Path(sys.argv[1])
 store = Keeping(str(path), lambda: SqliteJournal(path), lambda text: print("NOTE", text))
 for number in range(60):
@@ -224,8 +224,8 @@ import os, sys
 from datetime import UTC, datetime
 from pathlib import Path
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.core.events import Asked
-from assistant.keeping import Keeping
+from assistant.core.job.events import Asked
+from assistant.path.keeping import Keeping
 path = Path(sys.argv[1])
 if os.geteuid() == 0:
     os.setuid(65534)  # whoever may do everything finds no folder read-only

@@ -18,17 +18,17 @@ from assistant.adapters.clock import MovableClock
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library
-from assistant.core import chain, events, state
-from assistant.core.engine import decide
-from assistant.core.hearing import word_graph
-from assistant.core.hearing.grammar import parse_expansion
-from assistant.core.hearing.segmenting import Segmenter
-from assistant.core.hearing.word_graph import WordGraphs
-from assistant.core.state import State, evolve, fold
+from assistant.core.grammar import word_graph
+from assistant.core.grammar.jsgf import parse_expansion
+from assistant.core.grammar.word_graph import WordGraphs
+from assistant.core.hearing.sound.segmenting import Segmenter
+from assistant.core.job import chain, events, state
+from assistant.core.job.engine import decide
+from assistant.core.job.state import State, evolve, fold
 from assistant.core.types import RATE, Heard, Hypothesis, Intent, Phrase, Utterance
-from assistant.jobs import offered, take_up
+from assistant.path.turn import listen
 from assistant.ports import VoiceActivity
-from assistant.turn import listen
+from assistant.shelf import offered, take_up
 from tests.long_job import facts_of
 from tests.talk import Talk
 
@@ -92,7 +92,7 @@ def test_taking_a_job_up_checks_and_folds_each_fact_once(
         return count
 
     monkeypatch.setattr(chain, "seal", counted("sealed", chain.seal))
-    monkeypatch.setattr("assistant.jobs.evolve", counted("folded", evolve))
+    monkeypatch.setattr("assistant.shelf.evolve", counted("folded", evolve))
     kept = wiring.keeping(tmp_path, pytest.fail)
     job = take_up(kept, "day", MovableClock(AT))
     kept.close()
@@ -108,7 +108,7 @@ def test_a_finished_job_is_not_worked_out_to_tell_that_it_is_not_offered(
     store.append("done", [*done, events.JobFinished()], AT)
     store.append("open", done, AT)
     folded = []
-    monkeypatch.setattr("assistant.jobs.fold", lambda rows: folded.append(rows[0].job) or fold(rows))
+    monkeypatch.setattr("assistant.shelf.fold", lambda rows: folded.append(rows[0].job) or fold(rows))
     assert [job.name for job in offered(store)] == ["open"]
     assert folded == ["open"]
     store.close()

@@ -7,12 +7,12 @@ import time
 import numpy as np
 import pytest
 
-from assistant import sound_system
 from assistant.adapters import microphone, player_soundcard
 from assistant.adapters.microphone import Microphone
 from assistant.adapters.player_soundcard import SoundCardPlayer
-from assistant.core.answers import present
-from assistant.mouth import Mouth
+from assistant.core.reply.answers import present
+from assistant.path.mouth import Mouth
+from assistant.system import sound_system
 from tests.fake_devices import Sound
 from tests.talk import Talk
 from tests.test_mouth import Voice, told

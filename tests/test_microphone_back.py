@@ -12,9 +12,9 @@ import pytest
 from assistant.adapters.library import data_folder
 from assistant.adapters.microphone import check_microphone
 from assistant.adapters.sound_file import read_sound
-from assistant.core.answers import present
 from assistant.core.errors import DeviceError
-from assistant.kept_source import KeptSource
+from assistant.core.reply.answers import present
+from assistant.path.kept_source import KeptSource
 from tests.fake_devices import Said, Sound, Writer, beside
 from tests.talk import EVIDENCE, READY, Talk
 

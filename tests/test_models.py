@@ -20,7 +20,7 @@ from assistant.adapters import recogniser_moonshine, recogniser_whisper
 from assistant.adapters.library import Library, read_manifest
 from assistant.adapters.model_store import ModelStore
 from assistant.adapters.sound_file import read_sound
-from assistant.cli import main
+from assistant.commands.cli import main
 from assistant.core.errors import DeviceError
 from assistant.core.types import Phrase, Utterance
 

@@ -17,11 +17,11 @@ from numpy.typing import NDArray
 from assistant.adapters import speech_program
 from assistant.adapters.speech_program import PROGRAMS, ProgramSpeech, found_programs
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
-from assistant.core.answers import present
 from assistant.core.errors import DeviceError
+from assistant.core.reply.answers import present
 from assistant.core.types import RATE, Reply, Tone
-from assistant.mouth import Mouth
-from assistant.turn import speak
+from assistant.path.mouth import Mouth
+from assistant.path.turn import speak
 from tests.talk import EVIDENCE, READY, Talk
 
 

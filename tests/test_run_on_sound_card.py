@@ -19,7 +19,7 @@ import soundfile
 
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
-from assistant.core import events as e
+from assistant.core.job import events as e
 from tests.sound_card import LOUD, RATE, Card, Recorder, is_possible, wait_until, with_lead
 
 pytestmark = pytest.mark.skipif(not is_possible(), reason="needs a virtual sound card: PulseAudio and PortAudio")

@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 import soundfile
 
-from assistant import cli, wiring
+from assistant import wiring
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
-from assistant.choosing import AGAIN_AFTER, PATIENCE, UNCLEAR, Choice, choose
-from assistant.core.hearing.found import Match
+from assistant.commands import cli
+from assistant.commands.choosing import AGAIN_AFTER, PATIENCE, UNCLEAR, Choice, choose
+from assistant.core.hearing.verdict.found import Match
+from assistant.core.job.which_job import Offer, phrases
 from assistant.core.types import RATE, Hypothesis, Verdict
-from assistant.core.which_job import Offer, phrases
-from assistant.jobs import offered
+from assistant.shelf import offered
 
 HATCHBACK, PICKUP = "tarnwick-plover-16", "bannockfield-heron-25"
 

@@ -11,11 +11,11 @@ import pytest
 
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
-from assistant.core.hearing.segmenting import LONG_END, LOOK, SECOND_LOOK, SHORT_END, Segmenter
+from assistant.core.hearing.sound.segmenting import LONG_END, LOOK, SECOND_LOOK, SHORT_END, Segmenter
 from assistant.core.types import RATE, Heard, Phrase, Utterance, Verdict
-from assistant.ears import Ears
+from assistant.path.ears import Ears
+from assistant.path.stream import Spoken, Stream
 from assistant.ports import Recogniser
-from assistant.stream import Spoken, Stream
 
 DATA = Path(__file__).parent / "adapters" / "data"
 DIGITS = Path(__file__).resolve().parents[2] / "shared" / "speech" / "digits"

@@ -12,14 +12,17 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from assistant import cli, ending, typed, wiring
-from assistant import run as the_run
+from assistant import wiring
 from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.library import RESERVED, Library, user_file
+from assistant.commands import cli
+from assistant.commands import run as the_run
 from assistant.core.errors import DataError
-from assistant.core.simulated_time import LONGEST, seconds_of
-from assistant.jobs import offered
-from assistant.plain_file import LARGEST, read_text, short
+from assistant.core.job.simulated_time import LONGEST, seconds_of
+from assistant.path import typed
+from assistant.shelf import offered
+from assistant.system import ending
+from assistant.system.plain_file import LARGEST, read_text, short
 from tests.benchmarks.broken_files import broken
 from tests.talk import EVIDENCE, READY, Talk
 

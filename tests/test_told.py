@@ -15,10 +15,10 @@ import pytest
 
 from assistant import wiring
 from assistant.adapters.journal_sqlite import SqliteJournal, tables
-from assistant.core import events as e
-from assistant.core.procedure import Spec
-from assistant.core.units import amount
-from assistant.jobs import offered
+from assistant.core.data.procedure import Spec
+from assistant.core.job import events as e
+from assistant.core.quantities.units import amount
+from assistant.shelf import offered
 from tests.short_job import write_short_job
 
 COMMAND = (sys.executable, "-m", "assistant")

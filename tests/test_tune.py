@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from assistant.core.hearing.tuning import SENTENCES
+from assistant.core.hearing.verdict.tuning import SENTENCES
 from tests.benchmarks.sounds import say
 
 pytestmark = pytest.mark.skipif(shutil.which("flite") is None, reason="flite is not installed")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from assistant.adapters.library import data_folder
 from assistant.adapters.sound_file import SoundFile
 from assistant.adapters.voice_silero import SileroVoice
-from assistant.core.hearing.segmenting import Segmenter
+from assistant.core.hearing.sound.segmenting import Segmenter
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance
 from tests.talk import Talk
 
@@ -26,7 +26,7 @@ class Writer:
 
 
 def test_an_utterance_becomes_one_turn_and_time_passes_with_the_sound(talk: Talk) -> None:
-    from assistant.turn import listen
+    from assistant.path.turn import listen
 
     talk.desk.ears.engines = (Writer(),)
     recording = data_folder("procedures") / "demo" / "oil-and-filter" / "02.ogg"

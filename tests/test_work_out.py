@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.cli import main
+from assistant.commands.cli import main
 from assistant.core.compute.work_out import CALCULATIONS
 
 SETTING = ("work-out", "wrench-setting", "wanted=50 lbf·ft", "lever=16 in", "adapter=2 in")

@@ -6,7 +6,7 @@ from datetime import UTC, timedelta
 from pathlib import Path
 
 from assistant.core.errors import DeviceError
-from assistant.core.reminder import Reminder
+from assistant.core.reply.reminder import Reminder
 
 WARNS_BEFORE = timedelta(days=14)
 """Time to buy the parts. Common practice, no source."""

@@ -19,8 +19,8 @@ from pathlib import Path
 from threading import Condition, Event, Thread, current_thread
 from typing import IO
 
-from assistant.core.saying import say_duration, say_integer
-from assistant.core.settings import LIMIT
+from assistant.core.data.settings import LIMIT
+from assistant.core.quantities.saying import say_duration, say_integer
 from assistant.ports import Called
 
 TRIAL = "Trial call from the workshop assistant. All is well."

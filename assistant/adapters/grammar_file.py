@@ -6,8 +6,8 @@ import re
 from pathlib import Path
 
 from assistant.core.errors import DataError
-from assistant.core.hearing.grammar import Grammar, parse_grammar
-from assistant.plain_file import read_plain
+from assistant.core.grammar.jsgf import Grammar, parse_grammar
+from assistant.system.plain_file import read_plain
 
 _HEADER = re.compile(rb"(?:\xef\xbb\xbf)?\s*#JSGF\s+V[0-9.]+\s+([\w.-]+)[^;\n]*;", re.IGNORECASE)
 

@@ -12,21 +12,21 @@ from typing import Any, TypeVar
 import yaml
 from pydantic import BaseModel, ValidationError
 
-from assistant import strict_yaml
-from assistant.core.checks import Place, faults_of
+from assistant.core.data.manifest import Manifest
+from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.settings import Settings
 from assistant.core.errors import DataError, DeviceError
-from assistant.core.hearing.around import Around
-from assistant.core.hearing.grammar import Rules, parse_jsgf
-from assistant.core.hearing.judging import JudgeSettings
-from assistant.core.hearing.matching import MatchSettings
-from assistant.core.hearing.odds import Weights
+from assistant.core.grammar.jsgf import Rules, parse_jsgf
+from assistant.core.hearing.contraries.around import Around
+from assistant.core.hearing.contraries.turning_words import TurningWords
 from assistant.core.hearing.phrases import AFFIRMS
-from assistant.core.hearing.turning_words import TurningWords
-from assistant.core.manifest import Manifest
-from assistant.core.procedure import Procedure, Vehicle
-from assistant.core.settings import Settings
+from assistant.core.hearing.verdict.judging import JudgeSettings
+from assistant.core.hearing.verdict.matching import MatchSettings
+from assistant.core.hearing.verdict.odds import Weights
+from assistant.core.proof.checks import Place, faults_of
 from assistant.core.types import Phrase
-from assistant.plain_file import LONGEST_NAME, read_text, short
+from assistant.system import strict_yaml
+from assistant.system.plain_file import LONGEST_NAME, read_text, short
 
 Item = TypeVar("Item")
 Model = TypeVar("Model", bound=BaseModel)

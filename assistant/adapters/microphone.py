@@ -13,7 +13,7 @@ import soxr
 
 from assistant.core.errors import DeviceError
 from assistant.core.types import RATE
-from assistant.sound_system import hold, release, rescan
+from assistant.system.sound_system import hold, release, rescan
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -13,8 +13,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from assistant.core.data.manifest import Known, Model
 from assistant.core.errors import DataError, DeviceError
-from assistant.core.manifest import Known, Model
 
 Progress = Callable[[int, int], None]
 """Told the bytes that are there and those there will be."""

@@ -15,8 +15,8 @@ from importlib.util import find_spec
 from pathlib import Path, PurePosixPath
 from typing import IO
 
+from assistant.core.data.manifest import Known, Model
 from assistant.core.errors import DeviceError
-from assistant.core.manifest import Known, Model
 
 _CHUNK = 1 << 16
 _BEGINNING = (1980, 1, 1, 0, 0, 0)

@@ -9,7 +9,7 @@ import soundfile
 from numpy.typing import NDArray
 
 from assistant.core.errors import DeviceError
-from assistant.core.tones import signal
+from assistant.core.reply.tones import signal
 from assistant.core.types import RATE, Tone
 
 PAUSE = 0.35

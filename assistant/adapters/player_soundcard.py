@@ -13,9 +13,9 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.core.errors import DeviceError
-from assistant.core.tones import signal
+from assistant.core.reply.tones import signal
 from assistant.core.types import RATE, Tone
-from assistant.sound_system import hold, release, rescan, undisturbed
+from assistant.system.sound_system import hold, release, rescan, undisturbed
 
 BLOCK = 0.03
 """Length of what is handed to the device at once [second]: the longest that `stop` has to wait for."""

@@ -17,13 +17,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from assistant.core.hearing.grammar import Rules
-from assistant.core.hearing.guided import Guide, Guided, search
-from assistant.core.hearing.pieces import Pieces
-from assistant.core.hearing.token_graph import TokenGraph
-from assistant.core.hearing.word_graph import WordGraphs
+from assistant.core.grammar.jsgf import Rules
+from assistant.core.grammar.word_graph import WordGraphs
+from assistant.core.hearing.guided.decoding import Guide, Guided, search
+from assistant.core.hearing.guided.pieces import Pieces
+from assistant.core.hearing.guided.token_graph import TokenGraph
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Weighed
-from assistant.engine_process import EngineProcess, check_weights, is_heard, weights_fault
+from assistant.system.engine_process import EngineProcess, check_weights, is_heard, weights_fault
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

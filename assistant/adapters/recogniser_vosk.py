@@ -16,13 +16,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from assistant.core.errors import DeviceError
-from assistant.core.hearing.covering import covering
-from assistant.core.hearing.grammar import Rules
-from assistant.core.hearing.numbers import written_as_words
-from assistant.core.hearing.parsing import parse
-from assistant.core.hearing.word_graph import WordGraphs
+from assistant.core.grammar.covering import covering
+from assistant.core.grammar.jsgf import Rules
+from assistant.core.grammar.parsing import parse
+from assistant.core.grammar.word_graph import WordGraphs
+from assistant.core.quantities.numbers import written_as_words
 from assistant.core.types import RATE, Heard, Phrase, Utterance, Weighed
-from assistant.engine_process import EngineProcess, check_weights, is_heard, weights_fault
+from assistant.system.engine_process import EngineProcess, check_weights, is_heard, weights_fault
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from assistant.core.hearing.numbers import in_figures
+from assistant.core.quantities.numbers import in_figures
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Weighed
-from assistant.engine_process import EngineProcess, check_weights, is_heard, weights_fault
+from assistant.system.engine_process import EngineProcess, check_weights, is_heard, weights_fault
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -24,7 +24,7 @@ import soxr
 from numpy.typing import NDArray
 
 from assistant.core.errors import DeviceError
-from assistant.core.hearing.levels import is_mute
+from assistant.core.hearing.sound.levels import is_mute
 from assistant.core.types import RATE
 
 KEPT = 600

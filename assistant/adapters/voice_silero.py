@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from assistant.core.errors import Bug, DeviceError
-from assistant.core.hearing.high_pass import HighPass
+from assistant.core.hearing.sound.high_pass import HighPass
 
 if TYPE_CHECKING:
     import numpy as np

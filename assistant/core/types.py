@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from assistant.core.units import Value
+    from assistant.core.quantities.units import Value
 
 RATE = 16_000
 """Samples a second of all sound inside the program [hertz]."""

@@ -11,7 +11,7 @@ from icalendar import Calendar
 
 from assistant.adapters.calendar_file import calendar_bytes, write_calendar
 from assistant.core.errors import DeviceError
-from assistant.core.reminder import Reminder
+from assistant.core.reply.reminder import Reminder
 
 REMINDER = Reminder(
     uid="oil-and-filter-tarnwick-plover-16@workshop",

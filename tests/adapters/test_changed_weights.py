@@ -13,8 +13,8 @@ from assistant.adapters.model_store import carried
 from assistant.adapters.recogniser_moonshine import MoonshineModel
 from assistant.adapters.recogniser_vosk import VoskModel
 from assistant.adapters.recogniser_whisper import WhisperModel
+from assistant.core.data.manifest import Model
 from assistant.core.errors import DeviceError
-from assistant.core.manifest import Model
 
 LIBRARIES = ("onnxruntime", "faster_whisper", "ctranslate2", "tokenizers", "vosk")
 LOADS: dict[str, Callable[[Path, Model], object]] = {

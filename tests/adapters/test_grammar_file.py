@@ -8,7 +8,7 @@ import pytest
 
 from assistant.adapters.grammar_file import read_grammar
 from assistant.core.errors import DataError
-from assistant.core.hearing.grammar import Node
+from assistant.core.grammar.jsgf import Node
 
 # Section 3.1 of the W3C note "JSpeech Grammar Format" (2000): the first line names the encoding and the language.
 HEADERS = [

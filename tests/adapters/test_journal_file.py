@@ -11,8 +11,8 @@ import pytest
 
 from assistant.adapters.journal_sqlite import SqliteJournal, lifting, tables
 from assistant.core.errors import Busy, DataError
-from assistant.core.events import Asked, Event, StepDone
-from assistant.core.state import fold
+from assistant.core.job.events import Asked, Event, StepDone
+from assistant.core.job.state import fold
 from tests.old_jobs import lines, recorded
 
 AT = datetime(2026, 3, 14, 9, tzinfo=UTC)

@@ -15,10 +15,10 @@ from pathlib import Path
 import pytest
 
 from assistant.adapters.journal_sqlite import SqliteJournal, tables
-from assistant.core.chain import Row
 from assistant.core.errors import Busy, DataError, DeviceError
-from assistant.core.events import Asked, StepDone, StepEntered, TailLost
-from assistant.core.older_forms import FORM
+from assistant.core.job.chain import Row
+from assistant.core.job.events import Asked, StepDone, StepEntered, TailLost
+from assistant.core.job.older_forms import FORM
 
 AT = datetime(2026, 3, 14, 9, tzinfo=UTC)
 
@@ -27,7 +27,7 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 from assistant.adapters.journal_sqlite import SqliteJournal
-from assistant.core.events import StepDone, StepEntered
+from assistant.core.job.events import StepDone, StepEntered
 journal = SqliteJournal(Path(sys.argv[1]))
 for number in range(100000):
     journal.append("job", (StepDone(str(number)), StepEntered(str(number))), datetime.now(UTC))

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.adapters.lexicon_cmudict import pronounce
-from assistant.core.hearing.sounds import INDEX
+from assistant.core.hearing.near.sounds import INDEX
 
 
 @pytest.mark.parametrize(

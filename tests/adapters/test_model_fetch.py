@@ -14,8 +14,8 @@ import pytest
 
 from assistant.adapters.library import read_manifest
 from assistant.adapters.model_fetch import address, fetch
+from assistant.core.data.manifest import Known
 from assistant.core.errors import DataError, DeviceError
-from assistant.core.manifest import Known
 
 
 def packed(*names: str) -> bytes:

@@ -15,8 +15,8 @@ import pytest
 from assistant.adapters import model_store
 from assistant.adapters.library import read_manifest
 from assistant.adapters.model_store import ModelStore, carried, pack
+from assistant.core.data.manifest import Known, Model
 from assistant.core.errors import DeviceError
-from assistant.core.manifest import Known, Model
 
 FILES = {"conf/model.conf": b"words " * 900, "final.mdl": bytes(range(256)) * 40}
 ENTRIES = {f"model/{name}": content for name, content in FILES.items()}

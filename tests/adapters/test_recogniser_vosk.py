@@ -18,11 +18,11 @@ from assistant.adapters.library import Library, read_manifest
 from assistant.adapters.recogniser_vosk import VoskModel, VoskRecogniser
 from assistant.adapters.sound_file import read_sound
 from assistant.core.errors import DeviceError
-from assistant.core.hearing.covering import covering
-from assistant.core.hearing.grammar import parse_expansion
-from assistant.core.hearing.numbers import written_as_words
+from assistant.core.grammar.covering import covering
+from assistant.core.grammar.jsgf import parse_expansion
+from assistant.core.grammar.word_graph import word_graph
 from assistant.core.hearing.phrases import situations
-from assistant.core.hearing.word_graph import word_graph
+from assistant.core.quantities.numbers import written_as_words
 from assistant.core.types import RATE, Heard, Phrase, Utterance
 
 DATA = Path(__file__).parent / "data"

@@ -17,16 +17,11 @@ import numpy as np
 import pytest
 import yaml
 
-from assistant.adapters.recogniser_whisper import (
-    FILES,
-    WhisperModel,
-    WhisperRecogniser,
-    packaged_weights,
-)
+from assistant.adapters.recogniser_whisper import FILES, WhisperModel, WhisperRecogniser, packaged_weights
 from assistant.adapters.sound_file import read_sound
 from assistant.core.errors import DeviceError
 from assistant.core.types import Heard, Hypothesis, Utterance
-from assistant.engine_process import check_weights
+from assistant.system.engine_process import check_weights
 
 DATA = Path(__file__).parent / "data"
 ROOT = Path(__file__).resolve().parents[2]

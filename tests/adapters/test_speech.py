@@ -15,7 +15,7 @@ import soundfile
 from assistant.adapters.player_file import FilePlayer
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.core.errors import DeviceError
-from assistant.core.tones import signal as tone_signal
+from assistant.core.reply.tones import signal as tone_signal
 from assistant.core.types import RATE, Tone
 
 

@@ -11,7 +11,7 @@ import pytest
 from assistant.adapters.sound_file import SoundFile
 from assistant.adapters.voice_silero import BLOCK, SileroVoice
 from assistant.core.errors import Bug
-from assistant.core.hearing.segmenting import Segmenter
+from assistant.core.hearing.sound.segmenting import Segmenter
 from assistant.core.types import RATE
 
 DATA = Path(__file__).parent / "data"

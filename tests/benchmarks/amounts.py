@@ -21,10 +21,10 @@ from assistant.adapters.library import Library, match_settings
 from assistant.core.amounts.unit_names import WHOLE
 from assistant.core.compute.work_out import CALCULATIONS, work_out
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.understanding import understand
+from assistant.core.hearing.verdict.matching import Phrasebook
+from assistant.core.hearing.verdict.understanding import understand
+from assistant.core.quantities.units import Amount
 from assistant.core.types import Hypothesis, Phrase, Verdict
-from assistant.core.units import Amount
 from assistant.wiring import library
 
 PIECES = ("0", "1", "25", "3.8", "2,500", "½", "1/2", "-", "–", "...", "<", "~", "±", "'", '"', "N·m", "Nm", "L", "qt",

@@ -24,17 +24,17 @@ from assistant import wiring
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.lexicon_cmudict import is_listed, pronounce
 from assistant.adapters.library import Library, match_settings, read_yaml
-from assistant.core import events as e
-from assistant.core.engine import open_job
-from assistant.core.filling import draws_off
-from assistant.core.hearing.matching import Phrasebook
-from assistant.core.procedure import Procedure, Vehicle
-from assistant.core.question import OF_STEP, question
-from assistant.core.state import State, evolve, opening
+from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.hearing.verdict.matching import Phrasebook
+from assistant.core.job import events as e
+from assistant.core.job.engine import open_job
+from assistant.core.job.filling import draws_off
+from assistant.core.job.question import OF_STEP, question
+from assistant.core.job.state import State, evolve, opening
+from assistant.core.quantities.units import Amount, Level, write_amount
 from assistant.core.types import Hypothesis
-from assistant.core.units import Amount, Level, write_amount
-from assistant.ears import Ears
-from assistant.turn import Desk, Turn, heard, time_passes
+from assistant.path.ears import Ears
+from assistant.path.turn import Desk, Turn, heard, time_passes
 
 ANSWERS = read_yaml(Path(__file__).parent / "answers.yaml")
 BEGIN = datetime(2026, 3, 14, 9, tzinfo=UTC)

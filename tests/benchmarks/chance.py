@@ -11,7 +11,7 @@ from concurrent.futures import ProcessPoolExecutor
 from itertools import product
 
 from assistant.adapters.library import Library
-from assistant.core.explore import Report, walk
+from assistant.core.proof.explore import Report, walk
 from tests.chance import turns
 
 EACH = 10_000

@@ -22,14 +22,14 @@ from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import data_folder, read_manifest
 from assistant.adapters.model_store import ModelStore
 from assistant.core.errors import DeviceError
-from assistant.core.hearing.covering import covering
-from assistant.core.hearing.grammar import Rules, parse_expansion
-from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.numbers import written_as_words
-from assistant.core.hearing.parsing import parse
-from assistant.core.hearing.word_graph import word_graph
+from assistant.core.grammar.covering import covering
+from assistant.core.grammar.jsgf import Rules, parse_expansion
+from assistant.core.grammar.parsing import parse
+from assistant.core.grammar.word_graph import word_graph
+from assistant.core.hearing.verdict.matching import Phrasebook
+from assistant.core.quantities.numbers import written_as_words
 from assistant.core.types import RATE, Hypothesis, Phrase, Utterance
-from assistant.engine_process import EngineProcess
+from assistant.system.engine_process import EngineProcess
 from tests.benchmarks.hearing import HEADER, LEAD, NOISE_LEAD, Bench, Row, spoken
 from tests.benchmarks.sayings import Saying, oil_job
 from tests.benchmarks.sounds import Sound

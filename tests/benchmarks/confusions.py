@@ -1,8 +1,8 @@
 """Counts how often a sentence that was heard is no longer taken for itself beside a rival, by how far that one is away.
 
-The limits of `assistant/core/hearing/phrase_rules.py` are read off this table. Rivals of a sentence are all others that
-were said, whether they may be said at the same time or not, and any amount. A sound that its own sentence alone does
-not explain was not heard, and is left out.
+The limits of `assistant/core/hearing/near/phrase_rules.py` are read off this table. Rivals of a sentence are all others
+that were said, whether they may be said at the same time or not, and any amount. A sound that its own sentence alone
+does not explain was not heard, and is left out.
 
     python -m tests.benchmarks.confusions heard.jsonl ...    # files of hear_phrases.py and hear_commands.py
 """
@@ -18,8 +18,8 @@ from pathlib import Path
 
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, match_settings
-from assistant.core.hearing.likeness import FAR, Likeness
-from assistant.core.hearing.matching import Matcher, Phrasebook
+from assistant.core.hearing.near.likeness import FAR, Likeness
+from assistant.core.hearing.verdict.matching import Matcher, Phrasebook
 from assistant.core.types import Hypothesis, Phrase, Verdict
 
 Heard = dict[str, list[tuple[Hypothesis, ...]]]

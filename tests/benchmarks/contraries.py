@@ -29,12 +29,12 @@ import numpy as np
 
 from assistant import wiring
 from assistant.adapters.library import Library, read_yaml
-from assistant.core.hearing.found import Match
-from assistant.core.hearing.parsing import parse
+from assistant.commands.hear import Timed
+from assistant.core.grammar.parsing import parse
+from assistant.core.grammar.word_graph import WordGraphs
 from assistant.core.hearing.phrases import situations
-from assistant.core.hearing.word_graph import WordGraphs
+from assistant.core.hearing.verdict.found import Match
 from assistant.core.types import Hypothesis, Phrase, Verdict
-from assistant.hear import Timed
 from tests.benchmarks.hearing import VOICES, Bench, staged
 from tests.benchmarks.sayings import draw
 from tests.benchmarks.sounds import NOISES, Sound
@@ -74,8 +74,8 @@ def contraries(library: Library, count: int, seed: int = 3) -> list[Case]:
 
 
 def _by_rule(library: Library, places: dict[str, tuple[Phrase, ...]], seed: int) -> list[Case]:
-    from assistant.core.hearing.contraries import Contraries
-    from assistant.core.hearing.contrary_rules import contraries_of
+    from assistant.core.hearing.contraries.contrary_rules import contraries_of
+    from assistant.core.hearing.contraries.made import Contraries
 
     chance, made, graphs = random.Random(seed), Contraries(library.turning_words()), WordGraphs(library.rules())
     found = []

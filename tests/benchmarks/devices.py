@@ -28,8 +28,8 @@ from assistant.adapters.player_soundcard import SoundCardPlayer
 from assistant.adapters.sound_file import read_sound
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.core.types import Phrase, Reply, Utterance
-from assistant.ears import Ears
-from assistant.mouth import Mouth
+from assistant.path.ears import Ears
+from assistant.path.mouth import Mouth
 from tests.fake_devices import Said, Sound, beside
 from tests.talk import Talk
 

@@ -27,13 +27,13 @@ import numpy as np
 
 from assistant import wiring
 from assistant.adapters.library import match_settings
-from assistant.core.hearing.found import Match
-from assistant.core.hearing.segmenting import Segmenter
+from assistant.commands.hear import listened
+from assistant.core.hearing.sound.segmenting import Segmenter
+from assistant.core.hearing.verdict.found import Match
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
-from assistant.ears import Ears
-from assistant.hear import listened
+from assistant.path.ears import Ears
+from assistant.path.stream import Stream
 from assistant.ports import WeighingRecogniser
-from assistant.stream import Stream
 from tests.benchmarks import contraries
 from tests.benchmarks.hearing import LEAD, NOISE_LEAD, TAIL, engines, staged, talk
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, places

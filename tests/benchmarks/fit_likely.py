@@ -23,13 +23,13 @@ import numpy as np
 from assistant import wiring
 from assistant.adapters.lexicon_cmudict import is_listed, pronounce
 from assistant.adapters.library import match_settings
-from assistant.core.hearing.found import Found, Match, Meaning
-from assistant.core.hearing.grammar import Rules
-from assistant.core.hearing.judging import JudgeSettings, rank_together, signs_together
-from assistant.core.hearing.matching import Phrasebook
-from assistant.core.hearing.odds import Signs, Weights
+from assistant.core.grammar.jsgf import Rules
+from assistant.core.hearing.verdict.found import Found, Match, Meaning
+from assistant.core.hearing.verdict.judging import JudgeSettings, rank_together, signs_together
+from assistant.core.hearing.verdict.matching import Phrasebook
+from assistant.core.hearing.verdict.odds import Signs, Weights
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict, Weighed
-from assistant.ears import Ears
+from assistant.path.ears import Ears
 from tests.benchmarks.hearing import outcome
 from tests.benchmarks.sayings import orders
 

@@ -18,11 +18,11 @@ from typing import Any
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, match_settings
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.found import Match
-from assistant.core.hearing.matching import Matcher, MatchSettings, Phrasebook
-from assistant.core.hearing.numbers import value_of
+from assistant.core.hearing.verdict.found import Match
+from assistant.core.hearing.verdict.matching import Matcher, MatchSettings, Phrasebook
+from assistant.core.quantities.numbers import value_of
+from assistant.core.quantities.units import Level, amount
 from assistant.core.types import Hypothesis
-from assistant.core.units import Level, amount
 from tests.benchmarks.hear_commands import COMMANDS, phrases
 
 

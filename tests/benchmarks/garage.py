@@ -14,12 +14,12 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.core.hearing.grammar import Rules
+from assistant.commands.hear import BLOCK
+from assistant.core.grammar.jsgf import Rules
 from assistant.core.hearing.phrases import allowed
-from assistant.core.question import Waiting, question
+from assistant.core.job.question import Waiting, question
 from assistant.core.types import RATE, Intent, Tone
-from assistant.hear import BLOCK
-from assistant.turn import Desk
+from assistant.path.turn import Desk
 from tests.benchmarks.hearing import VOICES
 from tests.benchmarks.sayings import draw, other_talk
 from tests.benchmarks.sounds import NOISES, Sound, in_noise, say

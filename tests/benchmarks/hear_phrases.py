@@ -21,12 +21,12 @@ from typing import Any
 from assistant import wiring
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, data_folder, read_yaml
-from assistant.core.hearing.grammar import parse_expansion
-from assistant.core.hearing.phrase_rules import has_slot, meaning
-from assistant.core.hearing.shortest import shortest
-from assistant.core.hearing.word_graph import word_graph
+from assistant.core.grammar.jsgf import parse_expansion
+from assistant.core.grammar.word_graph import word_graph
+from assistant.core.hearing.near.phrase_rules import has_slot, meaning
+from assistant.core.hearing.near.shortest import shortest
 from assistant.core.types import Phrase, Utterance, Verdict
-from assistant.ears import Ears
+from assistant.path.ears import Ears
 from tests.benchmarks.phrase_distances import all_situations
 from tests.benchmarks.sounds import in_noise, say
 

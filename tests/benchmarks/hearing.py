@@ -26,15 +26,15 @@ from typing import Any
 import numpy as np
 
 from assistant import wiring
-from assistant.core.hearing.found import Match
-from assistant.core.hearing.grammar import Rules
-from assistant.core.hearing.mixing import mixed
-from assistant.core.hearing.segmenting import Segmenter
+from assistant.commands.hear import Timed, listened
+from assistant.core.grammar.jsgf import Rules
+from assistant.core.hearing.sound.mixing import mixed
+from assistant.core.hearing.sound.segmenting import Segmenter
+from assistant.core.hearing.verdict.found import Match
 from assistant.core.types import RATE, Hypothesis, Phrase, Verdict
-from assistant.ears import Ears
-from assistant.hear import Timed, listened
+from assistant.path.ears import Ears
+from assistant.path.stream import Stream
 from assistant.ports import Recogniser
-from assistant.stream import Stream
 from tests.benchmarks.sayings import Saying, digits, oil_job, orders, other_talk, places
 from tests.benchmarks.sounds import FITTED_VOICES, NOISES, UNSEEN_VOICES, Sound, in_noise, say
 

@@ -16,11 +16,11 @@ from pathlib import Path
 import numpy as np
 
 from assistant import wiring
-from assistant.core.hearing.segmenting import Segmenter
+from assistant.commands.hear import BLOCK
+from assistant.core.hearing.sound.segmenting import Segmenter
 from assistant.core.types import RATE, Utterance
-from assistant.ears import Ears
-from assistant.hear import BLOCK
-from assistant.stream import Stream
+from assistant.path.ears import Ears
+from assistant.path.stream import Stream
 from tests.benchmarks.hearing import engines
 from tests.benchmarks.sayings import oil_job
 from tests.benchmarks.sounds import NOISES

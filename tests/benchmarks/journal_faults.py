@@ -28,8 +28,8 @@ from pathlib import Path
 
 from assistant.adapters.clock import SystemClock
 from assistant.adapters.journal_sqlite import SqliteJournal, lifting
-from assistant.core.events import Recorded, StepDone, TimerStarted, encode
-from assistant.jobs import take_up
+from assistant.core.job.events import Recorded, StepDone, TimerStarted, encode
+from assistant.shelf import take_up
 from tests.journal_attacks import ALL, at_every_operation, cut, flipped, limited, sample, shim, while_it_recovers
 from tests.old_jobs import lines
 from tests.talk import WHOLE

@@ -18,9 +18,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from assistant import wiring
-from assistant.arguments import parser
-from assistant.job_list import listed
-from assistant.run import Run
+from assistant.commands.arguments import parser
+from assistant.commands.job_list import listed
+from assistant.commands.run import Run
 from tests.benchmarks.long_run import CAR, JOB
 from tests.long_job import write_jobs
 

@@ -29,12 +29,12 @@ import numpy as np
 import psutil
 
 from assistant import wiring
-from assistant.core.events import Event, Recorded
+from assistant.core.job.events import Event, Recorded
 from assistant.core.types import Hypothesis, Utterance
-from assistant.ears import Ears
-from assistant.keeping import Keeping
-from assistant.mouth import Mouth
-from assistant.turn import Desk, Turn, heard, listen, time_passes
+from assistant.path.ears import Ears
+from assistant.path.keeping import Keeping
+from assistant.path.mouth import Mouth
+from assistant.path.turn import Desk, Turn, heard, listen, time_passes
 from tests.benchmarks.garage import Garage
 from tests.long_job import Mechanic
 

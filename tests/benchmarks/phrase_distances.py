@@ -11,8 +11,8 @@ from collections.abc import Sequence
 
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library
-from assistant.core.hearing.likeness import FAR, Likeness
-from assistant.core.hearing.phrase_rules import Pair, limit, meaning, pairs
+from assistant.core.hearing.near.likeness import FAR, Likeness
+from assistant.core.hearing.near.phrase_rules import Pair, limit, meaning, pairs
 from assistant.core.hearing.phrases import situations
 from assistant.core.types import Phrase
 

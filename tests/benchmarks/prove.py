@@ -13,7 +13,7 @@ from concurrent.futures import ProcessPoolExecutor
 from itertools import product
 
 from assistant.adapters.library import Library
-from assistant.core.explore import Report, explore
+from assistant.core.proof.explore import Report, explore
 
 BARE = " without values and notes"
 """Added to the id of a vehicle whose file leaves out all that it may."""

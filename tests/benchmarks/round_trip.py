@@ -28,16 +28,16 @@ from assistant.adapters.library import Library, read_manifest
 from assistant.adapters.recogniser_moonshine import MoonshineRecogniser
 from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
-from assistant.core import events as e
-from assistant.core.answers import answer
-from assistant.core.engine import open_job
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.numbers import number_of, quantity_of, written_as_words
-from assistant.core.saying import say_duration
-from assistant.core.state import State, evolve, fold
+from assistant.core.job import events as e
+from assistant.core.job.engine import open_job
+from assistant.core.job.state import State, evolve, fold
+from assistant.core.job.wording import say_value
+from assistant.core.quantities.numbers import number_of, quantity_of, written_as_words
+from assistant.core.quantities.saying import say_duration
+from assistant.core.quantities.units import Amount, Kind, amount
+from assistant.core.reply.answers import answer
 from assistant.core.types import RATE, Utterance
-from assistant.core.units import Amount, Kind, amount
-from assistant.core.wording import say_value
 
 AT = datetime(2026, 1, 1, tzinfo=UTC)
 TORQUES = (

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.adapters.library import Library
-from assistant.core.hearing.grammar import Rules, parse_expansion, parse_grammar
+from assistant.core.grammar.jsgf import Rules, parse_expansion, parse_grammar
+from assistant.core.grammar.public_rules import phrases_of
+from assistant.core.grammar.word_graph import word_graph
 from assistant.core.hearing.phrases import situations
-from assistant.core.hearing.public_rules import phrases_of
-from assistant.core.hearing.word_graph import word_graph
 from assistant.core.types import Phrase
 
 VALUES = {

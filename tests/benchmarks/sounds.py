@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.adapters.sound_file import read_sound
-from assistant.core.hearing.mixing import mixed
+from assistant.core.hearing.sound.mixing import mixed
 from assistant.core.types import RATE
 
 Sound = NDArray[np.float32]

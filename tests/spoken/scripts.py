@@ -15,7 +15,7 @@ from pathlib import Path
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.library import Library
-from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.verdict.matching import Phrasebook
 from assistant.wiring import phrasebook
 from tests.talk import (
     CLOSE,

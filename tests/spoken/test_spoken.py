@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from assistant.adapters.library import Library
-from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.verdict.matching import Phrasebook
 from tests.spoken.scripts import HERE, SCRIPTS, spoken
 
 

@@ -12,10 +12,10 @@ from typing import TypeVar
 from assistant.adapters.journal_sqlite import tables
 from assistant.adapters.journal_sqlite.locks import Locks
 from assistant.adapters.journal_sqlite.opening import open_base, open_reader
-from assistant.core.chain import START, Damage, Head, Row, believed
 from assistant.core.errors import DeviceError
-from assistant.core.events import KINDS, Event, Recorded, decode, encode
-from assistant.core.older_forms import FORM
+from assistant.core.job.chain import START, Damage, Head, Row, believed
+from assistant.core.job.events import KINDS, Event, Recorded, decode, encode
+from assistant.core.job.older_forms import FORM
 
 CANNOT_WRITE = "I can't write the journal. Stop, and look at the screen."
 NEW = Head(0, START)

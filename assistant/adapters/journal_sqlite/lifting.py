@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from itertools import groupby
 
 from assistant.adapters.journal_sqlite import tables
-from assistant.core.chain import Row
+from assistant.core.job.chain import Row
 
 FORM = 1
 """The form of all facts in such a file."""

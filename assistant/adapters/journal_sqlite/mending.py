@@ -11,8 +11,8 @@ from typing import Any
 from assistant.adapters.journal_sqlite import tables
 from assistant.adapters.journal_sqlite.lifting import OLD_TABLE, lift
 from assistant.adapters.journal_sqlite.pages import rows_in
-from assistant.core.chain import START, Head, Row, believed, seal
 from assistant.core.errors import DataError
+from assistant.core.job.chain import START, Head, Row, believed, seal
 
 Fields = tuple[Any, ...]
 

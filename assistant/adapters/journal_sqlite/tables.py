@@ -10,7 +10,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from assistant.core.chain import START, Head, Row, seal
+from assistant.core.job.chain import START, Head, Row, seal
 
 MARK = 0x574A_4E4C
 """`application_id` of the file: whose it is."""

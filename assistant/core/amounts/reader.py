@@ -15,8 +15,8 @@ from assistant.core.amounts.unit_names import CHOICES, REGIONAL, SHORT_TON, WHOL
 from assistant.core.amounts.why import why_not
 from assistant.core.amounts.words import begin_with_words
 from assistant.core.errors import ReadingError
-from assistant.core.saying import say_number
-from assistant.core.units import Amount, Kind, checked, kind_of, unknown_unit, unreadable
+from assistant.core.quantities.saying import say_number
+from assistant.core.quantities.units import Amount, Kind, checked, kind_of, unknown_unit, unreadable
 
 LONGEST = 120
 """Letters of the longest text that is looked at: no amount is so long."""

@@ -7,7 +7,7 @@ import re
 from assistant.core.amounts.figures import MINUS, begin_with_figures, plain, readings
 from assistant.core.amounts.unit_names import WHOLE, unit_of
 from assistant.core.errors import ReadingError
-from assistant.core.saying import say_number
+from assistant.core.quantities.saying import say_number
 
 _DASH = re.escape(MINUS)
 _ONE_BY_ONE = re.compile(r"(?<![0-9])[0-9](?:-[0-9]){2,}(?![0-9])")

@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterator
 from itertools import product
 
-from assistant.core.unit_symbols import WRITTEN
-from assistant.core.units import Kind
+from assistant.core.quantities.unit_symbols import WRITTEN
+from assistant.core.quantities.units import Kind
 
 REGIONAL: dict[str, dict[str, str]] = {
     "quart": {"us": "US_quart", "imperial": "imperial_quart"},

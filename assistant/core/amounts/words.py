@@ -9,8 +9,8 @@ from decimal import Decimal
 
 from assistant.core.amounts.figures import decimal_of
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.numbers import NUMBER_WORDS, number_of
-from assistant.core.saying import say_integer
+from assistant.core.quantities.numbers import NUMBER_WORDS, number_of
+from assistant.core.quantities.saying import say_integer
 
 _JOINING = {*NUMBER_WORDS, "a", "an", "and", "of"}
 _MOST_WORDS = 24

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from assistant.core.amounts.reader import read_amount
-from assistant.core.compute.calculation import Calculation, Form, Input
-from assistant.core.compute.result import Result
-from assistant.core.units import Amount, convert
+from assistant.core.compute.base.calculation import Calculation, Form, Input
+from assistant.core.compute.base.result import Result
+from assistant.core.quantities.units import Amount, convert
 
 
 def in_unit(value: Amount, to: str, units: str | None = None) -> Result:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from assistant.core.compute.calculation import Calculation, Form, Input, Row
-from assistant.core.compute.lookup import between, points
-from assistant.core.compute.real import amount_of, real
-from assistant.core.compute.result import Result
+from assistant.core.compute.base.calculation import Calculation, Form, Input, Row
+from assistant.core.compute.base.lookup import between, points
+from assistant.core.compute.base.real import amount_of, real
+from assistant.core.compute.base.result import Result
 from assistant.core.errors import ReadingError
-from assistant.core.units import Amount, Kind, convert
+from assistant.core.quantities.units import Amount, Kind, convert
 
 DENSITY = {"ethylene": 1.1135, "propylene": 1.0362}
 """Densities of the pure glycols at 20 °C [g/mL]; general handbooks of chemistry, from memory. Water has 0.9982."""

@@ -6,10 +6,10 @@ from decimal import Decimal
 
 from assistant.core.amounts.listing import listed
 from assistant.core.amounts.reader import read_amount
-from assistant.core.compute.calculation import Calculation, Form, Input
-from assistant.core.compute.result import Finding, Result
+from assistant.core.compute.base.calculation import Calculation, Form, Input
+from assistant.core.compute.base.result import Finding, Result
 from assistant.core.errors import ReadingError
-from assistant.core.units import Amount, Kind, convert, write_amount
+from assistant.core.quantities.units import Amount, Kind, convert, write_amount
 
 RANKS = ("good", "soon", "stop")
 """What a finding may be, from best to worst."""

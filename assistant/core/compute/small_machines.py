@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from assistant.core.compute.calculation import Calculation, Form, Input, Row
-from assistant.core.compute.oil_choice import cold_faults, label_faults
-from assistant.core.compute.result import Finding, Result, verdict
+from assistant.core.compute.base.calculation import Calculation, Form, Input, Row
+from assistant.core.compute.base.result import Finding, Result, verdict
+from assistant.core.compute.oil.choice import cold_faults, label_faults
 from assistant.core.errors import ReadingError
-from assistant.core.units import Amount, Kind, convert
+from assistant.core.quantities.units import Amount, Kind, convert
 
 PER_SPAN = 64
 """A belt is pushed in by one part in this of its span (installation guide of a belt maker: 1/64 inch for each inch)."""

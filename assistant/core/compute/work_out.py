@@ -5,38 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 
-from assistant.core.compute import (
-    battery,
-    battery_tests,
-    bolts,
-    brake_fluid,
-    brakes,
-    conversion,
-    coolant,
-    crow_foot,
-    dipstick_span,
-    fill,
-    leads,
-    next_due,
-    oil_choice,
-    oil_level,
-    oil_volume,
-    raising,
-    several,
-    small_machines,
-    threads,
-    tightening,
-    tyre_pressure,
-    tyre_size,
-    tyre_wear,
-    usual_torques,
-    viscosity,
-    wrenches,
-)
-from assistant.core.compute.calculation import Calculation, Row
-from assistant.core.compute.given import read_inputs
-from assistant.core.compute.in_system import in_system
-from assistant.core.compute.result import Answer
+from assistant.core.compute import conversion, coolant, several, small_machines
+from assistant.core.compute.base.calculation import Calculation, Row
+from assistant.core.compute.base.given import read_inputs
+from assistant.core.compute.base.in_system import in_system
+from assistant.core.compute.base.result import Answer
+from assistant.core.compute.bolts import crow_foot, threads, tightening, usual_torques, wrenches
+from assistant.core.compute.bolts import stress as bolts
+from assistant.core.compute.brakes import fluid as brake_fluid
+from assistant.core.compute.brakes import wear as brakes
+from assistant.core.compute.due import next_due
+from assistant.core.compute.electrics import battery, battery_tests, leads
+from assistant.core.compute.oil import choice as oil_choice
+from assistant.core.compute.oil import dipstick_span, fill, viscosity
+from assistant.core.compute.oil import level as oil_level
+from assistant.core.compute.oil import volume as oil_volume
+from assistant.core.compute.raising import checks as raising
+from assistant.core.compute.wheels import tyre_pressure, tyre_size, tyre_wear
 from assistant.core.errors import ReadingError
 
 _MODULES = (

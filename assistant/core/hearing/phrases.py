@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 
-from assistant.core import facts
-from assistant.core.alone import may_be_under
-from assistant.core.conditions import Unmet, never_at
-from assistant.core.gate import Option
-from assistant.core.procedure import Procedure, Step
-from assistant.core.question import DRAWN_OFF, OF_STEP, Question, Waiting, of_step, question
-from assistant.core.state import State
+from assistant.core.data.gate import Option
+from assistant.core.data.procedure import Procedure, Step
+from assistant.core.job import known as facts
+from assistant.core.job.alone import may_be_under
+from assistant.core.job.conditions import Unmet, never_at
+from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, of_step, question
+from assistant.core.job.state import State
+from assistant.core.quantities.units import Amount, Kind
 from assistant.core.types import Phrase
-from assistant.core.units import Amount, Kind
 
 WHILE_PARKED = ("go-on", "repeat", "open", "where", "help", "hush", "attend", "alarm", "danger", "out", "here")
 READING_SAYS = ("<quantity>",)

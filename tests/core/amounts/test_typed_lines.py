@@ -6,12 +6,12 @@ from collections import Counter
 
 import pytest
 
-from assistant.core import facts
 from assistant.core.amounts.levels import read_level
-from assistant.core.hearing.matching import Phrasebook
+from assistant.core.hearing.verdict.matching import Phrasebook
+from assistant.core.job import known as facts
+from assistant.core.quantities.units import amount
 from assistant.core.types import Hypothesis
-from assistant.core.units import amount
-from assistant.turn import heard
+from assistant.path.turn import heard
 from tests.benchmarks.amounts import attacked, outcomes
 from tests.talk import CLOSE, DRAIN, EVIDENCE, READY, RUN, Talk
 

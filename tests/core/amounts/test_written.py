@@ -20,9 +20,9 @@ from assistant.core.amounts import reader
 from assistant.core.amounts.levels import read_level
 from assistant.core.amounts.reader import read_amount
 from assistant.core.amounts.typed import doubt_in
-from assistant.core.data import QuantityText
+from assistant.core.data.base import QuantityText
 from assistant.core.errors import ReadingError
-from assistant.core.units import SYMBOLS, Kind, amount, example_of
+from assistant.core.quantities.units import SYMBOLS, Kind, amount, example_of
 
 pytestmark = pytest.mark.pure
 

@@ -9,11 +9,11 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from assistant.adapters.library import Library
-from assistant.core.compute.battery import charge_by_density, charge_by_voltage, charging
-from assistant.core.compute.brake_fluid import bleeding, line_volume, may_meet, with_water
+from assistant.core.compute.brakes.fluid import bleeding, line_volume, may_meet, with_water
 from assistant.core.compute.coolant import exchange, freezing_point, mixture, share_for
+from assistant.core.compute.electrics.battery import charge_by_density, charge_by_voltage, charging
 from assistant.core.errors import ReadingError
-from assistant.core.units import Amount, Kind, amount, convert
+from assistant.core.quantities.units import Amount, Kind, amount, convert
 
 TABLES = Library().tables()
 GLYCOL, FLUIDS, BATTERY = (TABLES[name] for name in ("glycol-freezing", "brake-fluids", "battery-states"))

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from assistant.core import compute
-from assistant.core.compute.calculation import SUBJECTS
+from assistant.core.compute.base.calculation import SUBJECTS
 from assistant.core.compute.work_out import CALCULATIONS
 from tests.benchmarks.computations import lines
 from tests.published import OUTSIDE, Check, Mark, checks

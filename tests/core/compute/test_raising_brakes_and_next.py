@@ -11,12 +11,12 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from assistant.adapters.library import Library
-from assistant.core.compute.brakes import disc, pads, remaining
-from assistant.core.compute.next_due import daily_distance, next_due
-from assistant.core.compute.raising import by_moments, check, on_axle, slope
+from assistant.core.compute.brakes.wear import disc, pads, remaining
+from assistant.core.compute.due.next_due import daily_distance, next_due
+from assistant.core.compute.raising.checks import by_moments, check, on_axle, slope
 from assistant.core.compute.work_out import CALCULATIONS, work_out
 from assistant.core.errors import ReadingError
-from assistant.core.units import Amount, Kind, amount, convert
+from assistant.core.quantities.units import Amount, Kind, amount, convert
 
 TABLES = Library().tables()
 masses = st.decimals("500", "3000", places=0)

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.core.compute.battery_tests import rest_current, standing
-from assistant.core.compute.leads import lamp, section
-from assistant.core.compute.result import Finding, Result
+from assistant.core.compute.base.result import Finding, Result
+from assistant.core.compute.electrics.battery_tests import rest_current, standing
+from assistant.core.compute.electrics.leads import lamp, section
 from assistant.core.compute.several import RANKS, drained, spread, worst
 from assistant.core.compute.work_out import work_out
 from assistant.core.errors import ReadingError
-from assistant.core.units import Amount, Kind, amount
+from assistant.core.quantities.units import Amount, Kind, amount
 from tests.published import TABLES
 
 depths = st.lists(st.decimals("1", "9", places=2), min_size=2, max_size=8)

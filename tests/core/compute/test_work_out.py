@@ -9,11 +9,11 @@ import pytest
 
 from assistant.core import compute
 from assistant.core.amounts.reader import read_amount
-from assistant.core.compute.calculation import SUBJECTS, Calculation, Form, Input
-from assistant.core.compute.result import Finding, Result
+from assistant.core.compute.base.calculation import SUBJECTS, Calculation, Form, Input
+from assistant.core.compute.base.result import Finding, Result
 from assistant.core.compute.work_out import CALCULATIONS, work_out
 from assistant.core.errors import ReadingError
-from assistant.core.units import Kind, amount, write_amount
+from assistant.core.quantities.units import Kind, amount, write_amount
 from assistant.wiring import library
 
 TABLES = library(Path()).tables()
@@ -118,7 +118,7 @@ def test_every_refusal_is_short_enough_to_be_kept_in_mind() -> None:
     """At most fifteen words and no figure, wherever a refusal is written out in the code of the computations."""
     found = [
         (path.name, keyword.value.value)
-        for path in Path(compute.__file__).parent.glob("*.py")
+        for path in Path(compute.__file__).parent.rglob("*.py")
         for call in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(call, ast.Call)
         for keyword in call.keywords

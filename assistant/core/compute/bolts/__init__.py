@@ -1,0 +1,1 @@
+"""Bolts: threads, torques, wrenches."""

@@ -1,0 +1,1 @@
+"""Brakes: pads, discs, fluid."""

@@ -1,0 +1,1 @@
+"""When a job is next due."""

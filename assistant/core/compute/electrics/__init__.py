@@ -1,0 +1,1 @@
+"""Batteries and leads."""

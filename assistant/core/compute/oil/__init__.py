@@ -1,0 +1,1 @@
+"""Engine oil: amounts, levels, grades."""

@@ -1,0 +1,235 @@
+"""What a dipstick reading means, and what to pour or draw off. Pure functions; a reading is an interval."""
+
+from __future__ import annotations
+
+from decimal import ROUND_CEILING, Decimal
+
+from assistant.core.compute.base.calculation import Calculation, Form, Input
+from assistant.core.compute.base.result import Result
+from assistant.core.compute.oil.fill import JUG, SPAN, round_down, volume_in
+from assistant.core.errors import ReadingError
+from assistant.core.quantities.units import Amount, Kind, Level, convert
+
+HIGH_ENOUGH = Decimal("0.625")
+"""A reading whose middle is at least here needs no more oil. Common practice, no source: the upper half is good."""
+
+FULL_TOLERANCE = Decimal("0.1")
+"""How far above the full mark a reading "at full" may reach. Common practice, no source: the width of the mark."""
+
+BLIND_POUR = Decimal("0.5")
+"""Most to pour at once, as a share of the span, where the oil stands below the low mark: how far can't be read.
+
+Common practice, no source: then the dipstick is read again."""
+
+OLD_OIL_LEFT = Decimal("0.3")
+"""Litres of old oil that may stay in the engine when it drains. Common practice, no source."""
+
+APART = Decimal("0.25")
+"""How far apart, as a share of the span, reading and expectation are before they are doubted.
+
+Common practice, no source: twice what a reading in words is good to."""
+
+
+def _checked(level: Level) -> Level:
+    if not (level.lowest.is_finite() and level.highest.is_finite() and level.lowest <= level.highest):
+        raise ReadingError(
+            f"{level.lowest} to {level.highest} is no reading of a dipstick: the lower end comes first",
+            say="That is no reading of a dipstick. Wipe it, and read it again.",
+        )
+    return level
+
+
+def status(level: Level) -> str:
+    """Return `low` where oil is to be added, `over` where some is to be drawn off, else `ok`."""
+    _checked(level)
+    if level.highest > 1 + FULL_TOLERANCE:
+        return "over"
+    return "low" if (level.lowest + level.highest) / 2 < HIGH_ENOUGH else "ok"
+
+
+def _span_in(span: Amount, unit: str) -> Decimal:
+    marks = volume_in(span, unit)
+    if not marks.is_finite() or marks <= 0:
+        raise ReadingError(
+            f"{span.magnitude} {span.unit} can't lie between the marks: it must be above zero",
+            say="The amount between the marks must be more than nothing.",
+        )
+    return marks
+
+
+def _on_the_jug(volume: Amount, step: Amount) -> Amount:
+    """Return a volume rounded down to the step of the jug, or to half of it where that would be nothing."""
+    half_step = Amount(step.magnitude / 2, step.unit, Kind.VOLUME)
+    return round_down(volume, step if volume.magnitude >= step.magnitude else half_step)
+
+
+def top_up(level: Level, span: Amount, step: Amount) -> Result:
+    """Return what to pour in so that even the upper end of the reading does not pass the full mark.
+
+    Where the oil stands below the low mark, it is at most half of the span: pour, and read again.
+
+    Parameters
+    ----------
+    level : Level
+        The reading, as an interval of the span: 0 is the low mark, 1 the full mark.
+    span : Amount
+        Volume between the marks [volume], above zero.
+    step : Amount
+        Graduation of the jug [volume]; the result is rounded down to it, or to half of it where that would be nothing.
+
+    Returns
+    -------
+    Result
+        A volume [unit of the step], at least zero.
+
+    Raises
+    ------
+    ReadingError
+        For a kind other than volume, or a span that is not above zero.
+    """
+    marks = _span_in(span, step.unit)
+    blind = _checked(level).highest < 0
+    room = BLIND_POUR if blind else max(Decimal(0), 1 - level.highest)
+    volume = Amount(room * marks, step.unit, Kind.VOLUME)
+    return Result(
+        value=_on_the_jug(volume, step),
+        because="It is half of what lies between the marks. Then read again."
+        if blind
+        else "It is what fits between the upper end of your reading and the full mark, rounded down.",
+        inputs=(("span", span),),
+        assumptions=("a reading in words is good to an eighth of the span (common practice, no source)",),
+        source="arithmetic on the vehicle's span, never above the full mark",
+    )
+
+
+def draw_off(level: Level, span: Amount) -> Result:
+    """Return about how much to draw off so that even the upper end of the reading comes down to the full mark.
+
+    A reading is less than a span wide, so its lower end stays above the low mark. Parameters and errors are
+    those of `top_up`; the volume is in the unit of the span, rounded up to a tenth of it, at least zero.
+    """
+    surplus = max(Decimal(0), _checked(level).highest - 1) * _span_in(span, span.unit)
+    return Result(
+        value=Amount(surplus.quantize(Decimal("0.1"), ROUND_CEILING), span.unit, Kind.VOLUME),
+        because="It is how far the upper end of your reading stands above the full mark. It is only an estimate.",
+        inputs=(("span", span),),
+        source="arithmetic on the vehicle's span",
+    )
+
+
+def expected(poured: Amount, capacity: Amount, span: Amount) -> Level:
+    """Return where the dipstick should stand after an amount was poured in, with old oil left behind or not."""
+    marks = _span_in(span, span.unit)
+    missing = convert(capacity, span.unit).magnitude - convert(poured, span.unit).magnitude
+    left = convert(Amount(OLD_OIL_LEFT, "litre", Kind.VOLUME), span.unit).magnitude
+    return Level(1 - missing / marks, 1 - (missing - left) / marks, "expected")
+
+
+def disagreement(level: Level, poured: Amount, capacity: Amount, span: Amount) -> str:
+    """Return what a reading that does not fit the poured amount may mean; empty where it fits.
+
+    Reading and expectation are intervals; they disagree where they are more than `APART` from one another.
+    """
+    should = expected(poured, capacity, span)
+    if _checked(level).highest + APART < should.lowest:
+        return "That is lower than what you poured. Is the car level, has the oil settled? Look for a leak."
+    if level.lowest - APART > should.highest:
+        return "That is higher than what you poured. Did all the old oil run out? Is the capacity right?"
+    return ""
+
+
+SETTLED = "settled"
+PROVISIONAL = {
+    "ramp": "The car is not level.",
+    "no wait": "The oil has not run down yet.",
+    "hot": "Hot oil stands higher.",
+}
+"""Why a reading may be wrong: then at most half of what is missing is poured, and read again."""
+
+
+def top_up_by_reading(reading: Level, span: Amount, jug: Amount, state: str) -> Result:
+    """Return what to pour in, and where that leaves the level; half of it while the reading is provisional.
+
+    Parameters
+    ----------
+    reading : Level
+        Of the dipstick.
+    span, jug : Amount
+        As in `top_up`.
+    state : str
+        `settled`, or why it is provisional: `ramp`, `no wait`, `hot`.
+
+    Raises
+    ------
+    ReadingError
+        Where the oil stands above the full mark: then some has to be drawn off.
+    """
+    if status(reading) == "over":
+        too_much = draw_off(reading, span).value
+        raise ReadingError(
+            f"it stands above the full mark: draw off about {too_much.magnitude} {too_much.unit}, and do not run it",
+            say="There is too much oil. Draw some off. Do not run the engine.",
+        )
+    found = top_up(reading, span, jug)
+    value = found.value
+    if state != SETTLED:
+        value = _on_the_jug(Amount(value.magnitude / 2, value.unit, Kind.VOLUME), jug)
+    added = value.magnitude / volume_in(span, value.unit) * 100
+    low, high = (Amount(end * 100 + added, "percent", Kind.SHARE) for end in (reading.lowest, reading.highest))
+    return Result(
+        value=value,
+        because=found.because
+        if state == SETTLED
+        else f"{PROVISIONAL[state]} So only half now. Then wait, and read again.",
+        inputs=(("reading", reading.said), ("span", span), ("jug", jug), ("state", state)),
+        more=(("at least after", low), ("at most after", high)),
+        assumptions=found.assumptions,
+        cautions=("Never above the full mark.",),
+        source=found.source,
+    )
+
+
+def draw_off_by_reading(reading: Level, span: Amount) -> Result:
+    """Return about how much to draw off where the oil stands above the full mark. As `draw_off`."""
+    found = draw_off(reading, span)
+    return Result(
+        value=found.value,
+        because=found.because,
+        inputs=(("reading", reading.said), ("span", span)),
+        cautions=("Do not run the engine with too much oil. Hot oil burns.",),
+        assumptions=("an estimate: draw off, and read again",),
+        source=found.source,
+    )
+
+
+_READING = Input("reading", Form.LEVEL, "near low, halfway, 3/8, 40 %, 5 mm of 20 mm, above full")
+
+CALCULATIONS = (
+    Calculation(
+        name="top-up",
+        subject="oil-level",
+        title="how much oil to add to a dipstick's reading",
+        inputs=(
+            _READING,
+            SPAN,
+            JUG,
+            Input("state", Form.TEXT, "of the reading", default=SETTLED, options=(SETTLED, *PROVISIONAL)),
+        ),
+        work=top_up_by_reading,
+        example={"reading": "near low", "span": "1 L"},
+        formula="(1 − upper end of the reading)·span, rounded down to the jug",
+        source="arithmetic; never above the full mark: a car's handbook of 2005",
+        valid="readings from below low to full",
+    ),
+    Calculation(
+        name="draw-off",
+        subject="oil-level",
+        title="how much oil to draw off",
+        inputs=(_READING, SPAN),
+        work=draw_off_by_reading,
+        example={"reading": "above full", "span": "1 L"},
+        formula="(upper end of the reading − 1)·span, rounded up",
+        source="arithmetic",
+        valid="an estimate",
+    ),
+)

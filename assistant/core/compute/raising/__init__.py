@@ -1,0 +1,1 @@
+"""Jacks, stands, ramps."""

@@ -1,0 +1,1 @@
+"""Tyres: size, wear, pressure."""

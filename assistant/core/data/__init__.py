@@ -1,0 +1,1 @@
+"""What files hold: vehicles, jobs, gates, settings. Frozen; nothing here acts."""

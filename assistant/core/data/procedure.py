@@ -1,0 +1,271 @@
+"""What is read from files: procedures, vehicles, and their parts, as frozen data. Never anything that acts.
+
+The format is described in `procedures/README.md`. Every value that a vehicle carries has a source.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, model_validator
+
+from assistant.core.data.base import Data, Name, QuantityText, Says, Tagged
+from assistant.core.data.car import Act, Condition, Exposure, Where
+from assistant.core.data.gate import Gate, Option
+from assistant.core.quantities.units import Kind
+
+SlotKind = Kind | Literal["level"]
+
+
+class System(StrEnum):
+    """The units that the owner asks for."""
+
+    METRIC = "metric"
+    IMPERIAL = "imperial"
+    US = "us"
+
+
+class Spec(Data):
+    """A value of a vehicle and where it comes from."""
+
+    value: QuantityText
+    source: str = Field(min_length=3)
+    thread: str = ""
+    """Of a torque: the thread it is for, for instance M14x1.5; then it is checked against what such a bolt bears."""
+    strength: str = "8.8"
+    """Of a torque: the property class of the bolt (ISO 898-1)."""
+
+
+class Note(Data):
+    """A fact of a vehicle in words, and where it comes from."""
+
+    say: str
+    source: str = Field(min_length=3)
+
+
+class Vehicle(Data):
+    """One vehicle: what it is, and its values. A value that is missing is asked for, never guessed; a note that is
+    missing is done without, in words."""
+
+    id: Name
+    title: str
+    about: str
+    units: System
+    tags: tuple[Name, ...] = ()
+    values: dict[Name, Spec] = Field(default_factory=dict)
+    notes: dict[Name, Note] = Field(default_factory=dict)
+
+
+class Part(Data):
+    """Something that the job loosens, removes or opens and must put back."""
+
+    id: Name
+    name: str
+    blocks: tuple[Act, ...] = ()
+    """What must not be done with the car while it is open: no engine is started that would leak or run dry."""
+    torque: Name | None = None
+    """The vehicle's value to which it is tightened."""
+
+
+class Reading(Data):
+    """A value that the person reads off or measures."""
+
+    name: Name
+    kind: SlotKind
+    ask: str
+    adds: bool = False
+    """True where it is an amount poured in."""
+    removes: bool = False
+    """True where it is an amount that came out."""
+    fills: Literal["capacity", "mark", "loss"] | None = None
+    """Of what is poured in: the step lasts until enough is in and not too much. Enough and too much are counted by the
+    capacity since the fluid was drained, by the mark since it was last read, or by what came out since then."""
+    says: tuple[str, ...] = ()
+    """Ways to say it around the rule `<value>`, for instance `<value> poured`."""
+
+
+class Choice(Data):
+    """A decision between ways to do the job; becomes the tag `name:option`."""
+
+    name: Name
+    ask: str
+    options: Annotated[tuple[Option, ...], Field(min_length=2)]
+
+
+class Claim(Data):
+    """A consequential statement: read back, and confirmed by name."""
+
+    name: str
+    ask: str
+    says: Says
+
+
+class Tighten(Data):
+    """A fastener brought to its torque: the person says the number, and confirms by name."""
+
+    part: Name
+    ask: str = "What torque did you give it?"
+
+
+class Wait(Data):
+    """A time that has to pass."""
+
+    minutes: Annotated[float, Field(gt=0, le=24 * 60)]
+    about: str
+    hard: bool = False
+    """True where going on early would spoil the result: the person is told how long is left."""
+
+
+class Step(Tagged):
+    """One action. At most one of its questions is set; without any, "next" ends it.
+
+    What is looked for while a time runs is a choice beside the wait.
+    """
+
+    id: Name
+    title: str
+    where: Where
+    say: str
+    why: str
+    cautions: tuple[str, ...] = ()
+    needs: tuple[Name, ...] = ()
+    """Gates that must stand."""
+    opens: tuple[Name, ...] = ()
+    closes: tuple[Name, ...] = ()
+    acts: tuple[Act, ...] = ()
+    """What happens to the whole car while it lasts."""
+    sets: tuple[Name, ...] = ()
+    """Conditions that hold once it is done."""
+    ends: tuple[Name, ...] = ()
+    """Conditions that no longer hold once it is done."""
+    holds: tuple[Name, ...] = ()
+    """Conditions without which it can't be done, beside those of where it is done."""
+    never: tuple[Name, ...] = ()
+    """Conditions with which it must not be done."""
+    drains: bool = False
+    """Whether the fluid runs out: what was poured in before no longer counts."""
+    denied: str = ""
+    """What to say and do where the person denies that it is done; without it, the step is said again."""
+    replaces: tuple[str, ...] = ()
+    """What is new after the step, for the record."""
+    optional: bool = False
+    then: Name | None = None
+    """The step that follows, where that is not the next in the list."""
+    done: tuple[str, ...] = ()
+    """Phrases that end the step, beside the general ones."""
+    reading: Reading | None = None
+    choice: Choice | None = None
+    claim: Claim | None = None
+    tighten: Tighten | None = None
+    wait: Wait | None = None
+
+    @model_validator(mode="after")
+    def _one_question(self) -> Self:
+        asked = [name for name in ("reading", "choice", "claim", "tighten", "wait") if getattr(self, name)]
+        if len(asked) > 1 and asked != ["choice", "wait"]:
+            raise ValueError(f"a step asks one thing, this one asks {' and '.join(asked)}")
+        return self
+
+    def texts(self) -> tuple[str, ...]:
+        """Return every text of the step that is spoken and may name a value."""
+        asks = [question.ask for question in (self.reading, self.choice, self.claim, self.tighten) if question]
+        return (self.say, self.why, *self.cautions, *asks)
+
+
+class Wanted(Data):
+    """A value that the job needs from the vehicle: what it is called, where to find it, and what can be right."""
+
+    kind: Kind
+    name: str
+    find: str
+    """Where the owner finds it, for instance in the service manual."""
+    least: QuantityText
+    most: QuantityText
+
+
+class Unnoted(Data):
+    """What is said in the place of a note that the vehicle's file lacks."""
+
+    say: str
+    """In the sentence, instead of the note."""
+    lacks: str
+    """After the sentence, as in "Your file does not say which tool fits the drain plug"."""
+
+
+class Fluid(Data):
+    """The fluid that the job changes, and the names of the values that say how much of it there is."""
+
+    name: str
+    capacity: Name
+    span: Name
+
+
+class Procedure(Data):
+    """A whole job."""
+
+    id: Name
+    title: str
+    about: str
+    values: dict[Name, Wanted] = Field(default_factory=dict)
+    notes: dict[Name, Unnoted] = Field(default_factory=dict)
+    """The notes that the texts name, and how to do without."""
+    one_of: tuple[tuple[Name, ...], ...] = ()
+    """Groups of tags of which a vehicle has exactly one: which way of building it, for steps that differ by it."""
+    fluid: Fluid | None = None
+    parts: tuple[Part, ...] = ()
+    conditions: tuple[Condition, ...] = ()
+    exposure: tuple[Exposure, ...] = ()
+    gates: tuple[Gate, ...] = ()
+    things: tuple[str, ...] = ()
+    """Names of other things that a person may confirm by mistake, so that they are heard as what they are."""
+    steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _names_are_known(self) -> Self:
+        parts, gates, steps, known = (
+            {item.id for item in items} for items in (self.parts, self.gates, self.steps, self.conditions)
+        )
+        if len(steps) < len(self.steps):
+            raise ValueError("two steps have the same id")
+        causes = {*Act, "opened", "interrupted", *(f"{one}:{how}" for one in known for how in ("holds", "over"))}
+        for step in self.steps:
+            wanted = {*step.opens, *step.closes, *([step.tighten.part] if step.tighten else [])}
+            _known(f"step {step.id!r}", "part", wanted, parts)
+            _known(f"step {step.id!r}", "gate", {*step.needs}, gates)
+            _known(f"step {step.id!r}", "step", {step.then} if step.then else set(), steps)
+            _known(f"step {step.id!r}", "condition", {*step.sets, *step.ends, *step.holds, *step.never}, known)
+        for rule in self.exposure:
+            _known(
+                f"the exposure of {', '.join(rule.where) or 'parts'}", "condition", {*rule.holds, *rule.never}, known
+            )
+        for gate in self.gates:
+            for ask in gate.asks:
+                _known(f"ask {ask.id!r}", "condition", {*ask.sets, *ask.ends, *ask.undoes}, known)
+            _known(f"gate {gate.id!r}", "cause", {*gate.falls_on}, causes)
+        return self
+
+    def step(self, name: str) -> Step:
+        """Return the step of that id; KeyError where there is none."""
+        return next((step for step in self.steps if step.id == name), None) or _missing(name)
+
+    def part(self, name: str) -> Part:
+        """Return the part of that id."""
+        return next((part for part in self.parts if part.id == name), None) or _missing(name)
+
+    def gate(self, name: str) -> Gate:
+        """Return the gate of that id."""
+        return next((gate for gate in self.gates if gate.id == name), None) or _missing(name)
+
+    def condition(self, name: str) -> Condition:
+        """Return the condition of that id."""
+        return next((one for one in self.conditions if one.id == name), None) or _missing(name)
+
+
+def _missing(name: str) -> Any:
+    raise KeyError(name)
+
+
+def _known(who: str, what: str, wanted: set[str], known: set[str]) -> None:
+    if unknown := sorted(wanted - known):
+        raise ValueError(f"{who} names the {what} {unknown[0]!r}; there are {', '.join(sorted(known))}")

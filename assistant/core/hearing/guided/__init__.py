@@ -1,0 +1,1 @@
+"""A recogniser led along the words that may be said."""

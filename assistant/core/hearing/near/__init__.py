@@ -1,0 +1,1 @@
+"""Which words sound alike, and by how much."""

@@ -1,0 +1,1 @@
+"""Sound before it is words: levels, pauses, noise."""

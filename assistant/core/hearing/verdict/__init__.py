@@ -1,0 +1,1 @@
+"""What the engines heard, weighed: taken, asked about, or left alone."""

@@ -1,0 +1,76 @@
+"""Whether the car allows what a step needs: conditions where the person will be, and open parts that block it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from assistant.core.data.car import Act, Condition, Exposure
+from assistant.core.data.procedure import Procedure, Step
+from assistant.core.job import filling
+from assistant.core.job import known as facts
+from assistant.core.job.state import State
+
+
+@dataclass(frozen=True, slots=True)
+class Unmet:
+    """A condition that has to hold and does not, or must not hold and may."""
+
+    condition: Condition
+    wanted: bool
+
+
+def unmet(state: State, step: Step) -> Unmet | None:
+    """Return the first condition that stands against doing a step now; None where nothing does."""
+    return next(all_unmet(state, step), None)
+
+
+def all_unmet(state: State, step: Step) -> Iterator[Unmet]:
+    """Yield the conditions that stand against doing a step now."""
+    for name in _never(state, step):
+        if name in state.possible and not _is_its_own(state, step, name):
+            yield Unmet(state.procedure.condition(name), False)
+    for name in _holds(state, step):
+        if name not in state.conditions and not _is_its_own(state, step, name):
+            yield Unmet(state.procedure.condition(name), True)
+
+
+def _is_its_own(state: State, step: Step, name: str) -> bool:
+    """Return whether the step itself, which has begun, is what ended the condition, or brought it about."""
+    return state.begun and (name in step.ends or name in step.sets)
+
+
+def _never(state: State, step: Step) -> tuple[str, ...]:
+    rules = [name for rule in _rules(state, step) for name in rule.never]
+    return tuple(dict.fromkeys((*step.never, *rules)))
+
+
+def _holds(state: State, step: Step) -> tuple[str, ...]:
+    rules = [name for rule in _rules(state, step) for name in rule.holds]
+    return tuple(dict.fromkeys((*step.holds, *rules)))
+
+
+def _rules(state: State, step: Step) -> Iterator[Exposure]:
+    tags = facts.tags(state)
+    return (rule for rule in _rules_of(state.procedure, step) if rule.applies(tags))
+
+
+def _rules_of(procedure: Procedure, step: Step) -> Iterator[Exposure]:
+    touches = bool(step.opens or step.closes or step.tighten)
+    return (rule for rule in procedure.exposure if step.where in rule.where or (rule.parts and touches))
+
+
+def never_at(procedure: Procedure, step: Step) -> frozenset[str]:
+    """Return what must not hold at a step, whatever else does."""
+    rules = [name for rule in _rules_of(procedure, step) if not rule.when and not rule.unless for name in rule.never]
+    return frozenset((*step.never, *rules))
+
+
+def blocked(state: State, step: Step) -> str:
+    """Return why a step must not be done to the car now: an open part, too little or too much fluid; else nothing."""
+    acts = set(step.acts)
+    blocking = [part for part in state.ledger.open_in(state.procedure) if acts.intersection(part.blocks)]
+    if blocking:
+        what = "The engine must not run yet." if Act.RUNNING in acts else "The car must stay as it is."
+        return f"{what} Still open: {', '.join(part.name for part in blocking)}."
+    return filling.unfit(state) if Act.RUNNING in acts else ""

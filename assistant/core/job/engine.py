@@ -1,0 +1,422 @@
+"""decide(state, intent, at) → events: all the rules of a job. It never acts, and never asks what time it is.
+
+Whatever is said in whatever state ends in a legal state: what is not allowed becomes a `Refused` fact
+whose words say why and what to do instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from assistant.core.data.gate import Option
+from assistant.core.data.procedure import Procedure, Spec, Vehicle
+from assistant.core.errors import ReadingError, TooLittle
+from assistant.core.job import events as e
+from assistant.core.job import known as facts
+from assistant.core.job import moving, undoing
+from assistant.core.job.alone import may_be_under
+from assistant.core.job.conditions import blocked
+from assistant.core.job.filling import draws_off
+from assistant.core.job.moving import Draft
+from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, denies_the_bad, question
+from assistant.core.job.readings import check_evidence, check_reading, check_told, check_tool, check_torque, wrong_value
+from assistant.core.job.state import State, Timer, opening
+from assistant.core.job.wording import say_answer
+from assistant.core.quantities.saying import say_duration
+from assistant.core.quantities.units import IN_UNITS, Value
+from assistant.core.types import Intent, Understanding, Verdict
+
+TOOLS = ("adapter", "wrench")
+TOPICS = (*IN_UNITS, "repeat", "where", "open", "torque", "amount", "why", "source", "time", "help", "hush", "here",
+          "attend")  # fmt: skip
+"""Intents that only ask: they change nothing, and are answered in every state but where listening is paused."""
+
+TOO_NOISY = "It is too noisy to be sure. Come closer, or stop the noise. Say it again."
+
+ALWAYS = ("alarm", "out", "danger")
+"""What is acted on in every state: for the person's life, not for the job."""
+WHILE_PAUSED = ("listen", "here", "park", "go-on", "denied", *ALWAYS)
+"""What is acted on while listening is paused. Nobody can say "park" and "go-on" then: they are how the program begins
+with an unfinished job, and a program that was started anew listens."""
+
+
+def open_job(
+    procedure: Procedure, vehicle: Vehicle, at: datetime, told: dict[str, Spec] | None = None
+) -> tuple[e.Event, ...]:
+    """Return the facts that begin a job at its first step that applies."""
+    first = e.JobOpened(procedure, vehicle, told or {})
+    draft = Draft(opening(first, at), at)
+    draft.add(e.StepEntered(moving.first_step(draft.state)))
+    _begin(draft)
+    return (first, *draft.events)
+
+
+def understood(state: State, understanding: Understanding, at: datetime) -> tuple[e.Event, ...]:
+    """Return the facts that follow from what was heard, clear or not."""
+    heard = understanding.heard[0].text if understanding.heard else ""
+    if understanding.verdict is Verdict.ACCEPTED and understanding.intent:
+        if understanding.noisy and _consequential(understanding.intent):
+            return (e.Refused("noise", TOO_NOISY),)
+        return decide(state, understanding.intent, at)
+    if understanding.verdict is Verdict.UNCLEAR and not state.paused:
+        if understanding.noisy:
+            return (e.Refused("noise", TOO_NOISY),)
+        first, second = understanding.intent, understanding.runner_up
+        return (e.NotUnderstood(heard, first.words if first else "", second.words if second else ""),)
+    if understanding.expected and not state.paused:
+        return (e.NotUnderstood(heard, "", ""),)
+    return (e.LeftAlone(heard),)
+
+
+HARMLESS = frozenset({*TOPICS, *ALWAYS, "denied", "back", "undo", "pause", "listen", "park", "skip", "wrong"})
+"""What may be believed in noise: it closes nothing, opens no gate, and changes nothing of the car."""
+
+
+def _consequential(intent: Intent) -> bool:
+    """Return whether it would be dangerous to have heard this wrong."""
+    return intent.name not in HARMLESS
+
+
+def decide(state: State, intent: Intent, at: datetime) -> tuple[e.Event, ...]:
+    """Return the facts that follow from what the person means; never empty."""
+    if state.paused and intent.name not in WHILE_PAUSED:
+        return (e.Refused("paused", "I am not listening. Say: listen again."),)
+    if intent.name in TOPICS:
+        return (e.Asked(intent.name),)
+    asked = question(state)
+    if asked.waiting is Waiting.FINISHED and intent.name not in ALWAYS:
+        return (e.Refused("finished", "This job is finished."),)
+    if asked.waiting is Waiting.PARKED and intent.name not in ("go-on", "denied", *ALWAYS):
+        return (e.Refused("parked", "The job is parked. Say: carry on with the job."),)
+    draft = Draft(state, at)
+    try:
+        _HANDLERS[intent.name](draft, intent, asked)
+    except ReadingError as error:
+        if draft.state.pending:  # a new value replaces the one that waits, also where it can't be right
+            draft.add(e.ClaimDropped(draft.state.pending.what))
+        draft.add(e.Refused(error.code, error.say))
+    _begin(draft)
+    return tuple(draft.events)
+
+
+def _begin(draft: Draft) -> None:
+    """Begin the present step, where nothing is left to be asked before it."""
+    _led_back(draft)
+    if not draft.state.begun and question(draft.state).waiting in OF_STEP:
+        moving.begin(draft)
+
+
+def _next(draft: Draft, intent: Intent, asked: Question) -> None:
+    match asked.waiting:
+        case Waiting.NEXT:
+            moving.complete(draft)
+        case Waiting.TIME:
+            _end_wait(draft)
+        case Waiting.EVIDENCE:
+            draft.add(e.Refused("gate", "Not yet: first I need your answer."))
+        case Waiting.BLOCKED:
+            draft.add(e.Refused("blocked", blocked(draft.state, draft.state.here)))
+        case Waiting.CONFIRM:
+            draft.add(e.Refused("confirm", "That has to be confirmed by its name."))
+        case Waiting.CONDITION:
+            draft.add(e.Refused("condition", "Not yet."))
+        case _:
+            draft.add(e.Refused("answer", "First I need your answer."))
+
+
+def _end_wait(draft: Draft) -> None:
+    step, timer = draft.state.here, _timer(draft.state)
+    if timer and step.wait and step.wait.hard:
+        left = say_duration((timer.due - draft.at).total_seconds())
+        draft.add(e.Refused("wait", f"Too early. Time left: {left}."))
+        return
+    if timer:
+        draft.add(e.TimerEnded(step.id, early=True))
+    moving.complete(draft)
+
+
+def _timer(state: State) -> Timer | None:
+    """Return the time that runs for the present step."""
+    return next((timer for timer in state.timers if timer.name == state.step), None)
+
+
+def _skip(draft: Draft, intent: Intent, asked: Question) -> None:
+    step = draft.state.here
+    if asked.waiting in (Waiting.EVIDENCE, Waiting.CONDITION) or (asked.waiting is Waiting.CONFIRM and asked.gate):
+        draft.add(e.Refused("gate", "No. That check keeps you safe, so it can't be left out."))
+    elif step.optional and asked.waiting in OF_STEP:
+        draft.add(e.StepSkipped(step.id))
+        moving.go_on(draft, step)
+    else:
+        draft.add(e.Refused("skip", "This step can't be left out. Do it, then say: next step."))
+
+
+def _back(draft: Draft, intent: Intent, asked: Question) -> None:
+    undoing.back(draft)
+
+
+def _undo(draft: Draft, intent: Intent, asked: Question) -> None:
+    undoing.undo(draft)
+
+
+def _wrong(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Put right a value of the vehicle that the owner told wrong."""
+    state, name = draft.state, intent.option or ""
+    wanted = state.procedure.values.get(name)
+    if wanted is None:
+        draft.add(e.Refused("undo", "I know no such value. Say: that was wrong."))
+    elif name in state.told:
+        undoing.withdraw_value(draft, state.vehicle.id, name)
+    elif spec := state.vehicle.values.get(name):
+        draft.add(e.Refused("file", f"The {wanted.name} is {spec.source}. Put it right in the vehicle's file."))
+    else:
+        draft.add(e.Refused("unknown", f"Nobody has told me the {wanted.name} yet."))
+
+
+def _value(draft: Draft, intent: Intent, asked: Question) -> None:
+    state, value = draft.state, intent.value
+    if value is None:
+        raise wrong_value(None)
+    waiting = Waiting(asked.waiting) if not state.pending else _behind_pending(state)
+    if waiting is Waiting.VALUE:
+        name = (state.pending and state.pending.name) or state.doubted or facts.missing(state, state.here) or ""
+        wanted = state.procedure.values[name]
+        draft.add(e.ClaimHeard(wanted.name, check_told(state, name, value), name))
+    elif waiting is Waiting.TIGHTEN:
+        part, given = check_torque(state, value)
+        draft.add(e.ClaimHeard(part.name, given))
+    elif waiting is Waiting.READING and state.here.reading:
+        _reading(draft, intent)
+    elif waiting is Waiting.EVIDENCE and asked.ask and asked.ask.kind:
+        _number(draft, asked, value)
+    else:
+        draft.add(e.Refused("no-reading", "I need no number now. Say: repeat that."))
+
+
+def _number(draft: Draft, asked: Question, value: Value) -> None:
+    """Take the number that answers a challenge; what is too little disproves what rests on it."""
+    assert asked.ask
+    try:
+        given = check_evidence(draft.state, asked.ask, value)
+    except TooLittle as error:
+        draft.add(e.Refused(error.code, error.say))
+        _disproved(draft, asked)
+        return
+    _evidence(draft, asked, say_answer(asked.ask, given))
+
+
+def _reading(draft: Draft, intent: Intent) -> None:
+    """Take a reading; what pours in ends its step only where enough is in, and not too much."""
+    state, reading = draft.state, draft.state.here.reading
+    assert reading and intent.value is not None
+    if draws_off(state, state.here):
+        reading = reading.model_copy(update={"name": DRAWN_OFF, "adds": False, "removes": True})
+    taken = check_reading(state, reading, intent.value)
+    draft.add(e.ReadingTaken(state.step, reading.name, taken, reading.adds, reading.removes))
+    if question(draft.state).waiting is not Waiting.READING or not reading.fills:
+        moving.complete(draft)
+
+
+def _behind_pending(state: State) -> Waiting:
+    if state.pending and state.pending.name:
+        return Waiting.VALUE
+    return Waiting.TIGHTEN if state.here.tighten else Waiting.CLAIM
+
+
+def _option(draft: Draft, intent: Intent, asked: Question) -> None:
+    options = asked.ask.options if asked.ask else draft.state.here.choice.options if draft.state.here.choice else ()
+    option: Option | None = next((option for option in options if option.id == intent.option), None)
+    if option is None:
+        draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
+    elif option.refuse and asked.waiting in (Waiting.EVIDENCE, Waiting.CHOICE):
+        draft.add(e.Refused("evidence", option.refuse))
+        _disproved(draft, asked)
+        _elsewhere(draft, asked)
+    elif asked.waiting is Waiting.EVIDENCE:
+        _evidence(draft, asked, option.show)
+    elif draft.state.here.choice and asked.waiting is Waiting.CHOICE:
+        _choose(draft, draft.state.here.choice.name, option)
+    else:
+        draft.add(e.Refused("answer", "First I need another answer. Say: repeat that."))
+
+
+def _elsewhere(draft: Draft, asked: Question) -> None:
+    """Ask for all the evidence of a gate anew, where an answer means that the car has to be set up anew."""
+    if asked.ask and asked.ask.undoes:
+        moving.let_gate_fall(draft, asked.gate, "disproved")
+
+
+def _choose(draft: Draft, name: str, option: Option) -> None:
+    """Take a choice; while a time runs that must not be cut short, only one that can't wait."""
+    wait, timer = draft.state.here.wait, _timer(draft.state)
+    if timer and wait and wait.hard and not option.at_once:
+        draft.add(e.Refused("wait", f"Too early. Time left: {say_duration((timer.due - draft.at).total_seconds())}."))
+        return
+    draft.add(e.ChoiceMade(name, option.id))
+    moving.complete(draft)
+
+
+def _disproved(draft: Draft, asked: Question) -> None:
+    """Let nothing be relied on any more that an answer disproves: a car that moved has to be set up anew."""
+    for name in asked.ask.undoes if asked.ask else ():
+        moving.change(draft, name, holds=None)
+
+
+def _evidence(draft: Draft, asked: Question, answer: str) -> None:
+    assert asked.gate and asked.ask
+    draft.add(e.EvidenceGiven(asked.gate.id, asked.ask.id, answer))
+    for name in asked.ask.ends:
+        moving.change(draft, name, holds=False)
+    for name in asked.ask.sets:
+        moving.change(draft, name, holds=True)
+
+
+def _tool(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take the length of the wrench or of its adapter, where it can be one."""
+    draft.add(e.ToolMeasured(intent.name, check_tool(intent.name, intent.value)))
+
+
+def _claim(draft: Draft, intent: Intent, asked: Question) -> None:
+    if asked.waiting is Waiting.CLAIM:
+        draft.add(e.ClaimHeard(asked.about))
+    else:
+        _next(draft, intent, asked)
+
+
+def _confirm(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take what is confirmed by its own name; another name confirms nothing."""
+    if asked.waiting is not Waiting.CONFIRM:
+        draft.add(e.Refused("confirm", "There is nothing to confirm. Say: repeat that."))
+    elif intent.option and intent.option != asked.about:
+        draft.add(e.Refused("confirm", f"Not {intent.option}. What waits to be confirmed is {asked.about}."))
+    elif asked.gate:
+        draft.add(e.GatePassed(asked.gate.id))
+    else:
+        _confirm_claim(draft)
+
+
+def _confirm_claim(draft: Draft) -> None:
+    state, pending = draft.state, draft.state.pending
+    assert pending
+    if pending.name and pending.value:
+        source = f"told by the owner, {draft.at:%Y-%m-%d}"
+        draft.add(e.ValueTold(state.vehicle.id, pending.name, Spec(value=pending.value, source=source)))
+        return
+    if state.here.tighten and pending.value:
+        draft.add(e.TorqueGiven(state.here.tighten.part, pending.value))
+    moving.complete(draft)
+
+
+def _denied(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take what was denied as said, and never as its contrary. Who is not all right needs help."""
+    if intent.option == "here" or (draft.state.check_in and not intent.option):
+        _alarm(draft, intent, asked)
+        return
+    draft.add(e.Denied(intent.option or "", intent.words))
+    if asked.waiting is Waiting.EVIDENCE and not denies_the_bad(asked, intent.option or ""):
+        _disproved(draft, asked)
+        _elsewhere(draft, asked)
+    if draft.state.pending and not draft.state.paused:
+        draft.add(e.ClaimDropped(draft.state.pending.what))
+
+
+def _condition(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take what was said of the car: that a condition holds, or no longer does."""
+    name, _, holds = (intent.option or "").partition(":")
+    known = {one.id for one in draft.state.procedure.conditions}
+    if name not in known:
+        draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
+        return
+    wanted = holds == "holds"
+    hazard = draft.state.procedure.condition(name).hazard
+    if wanted and not hazard and not _is_asked_for(draft.state, asked, name):
+        draft.add(e.Refused("answer", "I did not ask for that. Say: repeat that."))
+        return
+    moving.change(draft, name, holds=wanted, said=True)
+    if not draft.events:
+        draft.add(e.Asked("repeat"))
+
+
+def _is_asked_for(state: State, asked: Question, name: str) -> bool:
+    """Return whether it was asked to bring a condition about, and there is a way to."""
+    unmet = asked.unmet
+    return (
+        unmet is not None
+        and unmet.wanted
+        and unmet.condition.id == name
+        and bool(unmet.condition.ways(True, facts.tags(state)))
+    )
+
+
+def _led_back(draft: Draft) -> None:
+    """Lead to the step that brings about what is lacking now, where that needs its gate."""
+    asked = question(draft.state)
+    if asked.unmet and asked.unmet.wanted and asked.unmet.condition.gated:
+        moving.lead_back(draft, asked.unmet.condition.id)
+
+
+def _alarm(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.HelpCalled())
+
+
+def _danger(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take the car for unsafe: nothing that makes it safe can be relied on any more."""
+    draft.add(e.DangerSaid())
+    for condition in draft.state.procedure.conditions:
+        if not condition.hazard:
+            moving.change(draft, condition.id, holds=None)
+
+
+def _out(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.CameOut() if may_be_under(draft.state) else e.Asked("here"))
+
+
+def _pause(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.ListeningPaused())
+
+
+def _listen(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.ListeningResumed() if draft.state.paused else e.Refused("listening", "I am listening."))
+
+
+def _park(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.Parked())
+
+
+def _go_on(draft: Draft, intent: Intent, asked: Question) -> None:
+    draft.add(e.Resumed())
+    moving.let_gates_fall(draft, "interrupted")
+    for condition in draft.state.procedure.conditions:
+        if condition.gated:  # nobody knows what was done meanwhile
+            moving.change(draft, condition.id, holds=None)
+    _led_back(draft)
+    moving.take_up_time(draft)
+
+
+_HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
+    "next": _next,
+    "done": _next,
+    "skip": _skip,
+    "back": _back,
+    "undo": _undo,
+    "wrong": _wrong,
+    "value": _value,
+    "adapter": _tool,
+    "wrench": _tool,
+    "option": _option,
+    "claim": _claim,
+    "confirm": _confirm,
+    "denied": _denied,
+    "condition": _condition,
+    "alarm": _alarm,
+    "out": _out,
+    "danger": _danger,
+    "pause": _pause,
+    "listen": _listen,
+    "park": _park,
+    "go-on": _go_on,
+}
+
+INTENTS = (*TOPICS, *_HANDLERS)
+"""The names of everything that a person can mean."""

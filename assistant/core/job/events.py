@@ -1,0 +1,439 @@
+"""The facts of a job, in the past tense, and their one codec. A fact is never changed; a later one adds to it.
+
+Everything that is said is worked out from these; what was refused or not understood is a fact too.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, field, fields, replace
+from datetime import datetime
+from typing import Any, get_args
+
+from pydantic import TypeAdapter, ValidationError
+
+from assistant.core.data.base import QuantityText
+from assistant.core.data.procedure import Procedure, Spec, Vehicle
+from assistant.core.errors import DataError
+from assistant.core.job.older_forms import FORM, lift, without
+from assistant.core.quantities.units import Level
+
+Measured = QuantityText | Level
+
+
+@dataclass(frozen=True, slots=True)
+class JobOpened:
+    """A job began; it carries its procedure and vehicle, so that its journal replays without any file."""
+
+    procedure: Procedure
+    vehicle: Vehicle
+    told: dict[str, Spec] = field(default_factory=dict)
+    """What the owner told of the vehicle in earlier jobs."""
+
+
+@dataclass(frozen=True, slots=True)
+class StepEntered:
+    """The person was led to a step; what it needs may still be asked for."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepBegun:
+    """The person was told to do the step: from now on what it does with the car may have begun."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepDone:
+    """The person said that a step is done."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepSkipped:
+    """An optional step was left out."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepReopened:
+    """The person went back to a step; what it had put back counts as open again."""
+
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceMade:
+    """A way to do the job was chosen."""
+
+    name: str
+    option: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceWithdrawn:
+    """The person took a choice back."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceGiven:
+    """A challenge of a gate was answered with evidence that is good enough."""
+
+    gate: str
+    ask: str
+    answer: str
+    """What was answered, for the eye."""
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceWithdrawn:
+    """The person took an answer to a gate's challenge back."""
+
+    gate: str
+    ask: str
+
+
+@dataclass(frozen=True, slots=True)
+class GatePassed:
+    """All challenges of a gate were answered, read back, and confirmed by its name."""
+
+    gate: str
+
+
+@dataclass(frozen=True, slots=True)
+class GateFell:
+    """A permission ended with its cause."""
+
+    gate: str
+    cause: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimHeard:
+    """Something consequential was said and read back; it counts once it is confirmed by name."""
+
+    what: str
+    """Name of the thing to confirm, as spoken."""
+    value: QuantityText | None = None
+    name: str = ""
+    """Of a value of the vehicle: which one."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimDropped:
+    """What was read back was not confirmed."""
+
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class ToolMeasured:
+    """The person told how long the wrench or its adapter is."""
+
+    tool: str
+    """`wrench` or `adapter`."""
+    length: QuantityText
+
+
+@dataclass(frozen=True, slots=True)
+class ValueTold:
+    """The owner told a value that the vehicle's file lacks."""
+
+    vehicle: str
+    name: str
+    spec: Spec
+
+
+@dataclass(frozen=True, slots=True)
+class ValueWithdrawn:
+    """The owner said that a value that they had told is wrong: it is asked for anew."""
+
+    vehicle: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTaken:
+    """A value was read off or measured."""
+
+    step: str
+    name: str
+    value: Measured
+    adds: bool = False
+    removes: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingWithdrawn:
+    """A reading was put right: it no longer counts."""
+
+    step: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueGiven:
+    """A fastener was tightened, and confirmed by name."""
+
+    part: str
+    value: QuantityText
+
+
+@dataclass(frozen=True, slots=True)
+class PartOpened:
+    """Something was loosened, removed or opened, or counts as open again."""
+
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartClosed:
+    """Something was put back."""
+
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionChanged:
+    """Something came to hold of the car, or no longer holds, or is no longer sure."""
+
+    condition: str
+    holds: bool | None
+    """None where it may hold or not."""
+    said: bool = False
+    """Whether the person said so by itself, and may take it back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drained:
+    """The fluid ran out: what was poured in before no longer counts."""
+
+
+@dataclass(frozen=True, slots=True)
+class TimerStarted:
+    """A time began to run."""
+
+    name: str
+    due: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class TimerEnded:
+    """A time ran out, or was ended early by the person."""
+
+    name: str
+    early: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The person asked something that changes nothing."""
+
+    topic: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Something was not allowed or cannot be right."""
+
+    code: str
+    say: str
+
+
+@dataclass(frozen=True, slots=True)
+class Denied:
+    """The person said that something is not so, or is not to happen."""
+
+    what: str
+    """The name of the meaning that was denied, and its option; empty for what was asked."""
+    heard: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotUnderstood:
+    """Speech that could mean two things, or nothing clearly; it was asked again."""
+
+    heard: str
+    """What was written of it, word for word; empty unless the owner keeps that."""
+    first: str
+    """What it was most likely of all that is allowed; `second` is what it may have been as well."""
+    second: str
+
+
+@dataclass(frozen=True, slots=True)
+class LeftAlone:
+    """Speech that was not meant for the assistant."""
+
+    heard: str
+    """What was written of it, word for word; empty unless the owner keeps that."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedIn:
+    """Nothing was heard from under the car for a while, so the person was asked: 1 asked, 2 louder, from 3 on alarm."""
+
+    level: int
+
+
+@dataclass(frozen=True, slots=True)
+class HelpCalled:
+    """The person called for help: the alarm goes on until they say that all is well."""
+
+
+@dataclass(frozen=True, slots=True)
+class HelpTried:
+    """The owner's own command for an alarm was run."""
+
+    trial: bool
+    fault: str
+    """Why it failed; empty where it did not."""
+
+
+@dataclass(frozen=True, slots=True)
+class DangerSaid:
+    """The person said that the car is not safe: it moved, or is about to."""
+
+
+@dataclass(frozen=True, slots=True)
+class CameOut:
+    """The person said that they are out from under the car."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListeningPaused:
+    """The person told the assistant to hear nothing but the words that end it."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListeningResumed:
+    """The person told it to listen again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Parked:
+    """The job was put aside."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed:
+    """The job was taken up again after a stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobNamed:
+    """The owner called the job by a name of their own; an empty one takes that away."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobPutAway:
+    """The owner put the job away: it is offered no more, until it is taken up by its name."""
+
+
+@dataclass(frozen=True, slots=True)
+class TailLost:
+    """The end of the job's record was damaged or is missing; what is left of it is kept aside, and not believed.
+
+    Anything may have happened meanwhile: nothing of the car and the person is sure any more, and no permission stands.
+    """
+
+    facts: int
+    """How many are lost, as far as that is known; 0 where it is not."""
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobFinished:
+    """The job ended with nothing left open."""
+
+
+Event = (
+    JobOpened | StepEntered | StepBegun | StepDone | StepSkipped | StepReopened | ChoiceMade | ChoiceWithdrawn
+    | EvidenceGiven | EvidenceWithdrawn | GatePassed | GateFell | ClaimHeard | ClaimDropped | ToolMeasured | ValueTold
+    | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | PartOpened | PartClosed | ConditionChanged
+    | Drained | TimerStarted | TimerEnded | Asked | Refused | Denied | NotUnderstood | LeftAlone | CheckedIn
+    | HelpCalled | HelpTried | DangerSaid | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed
+    | JobNamed | JobPutAway | TailLost | JobFinished
+)  # fmt: skip
+
+KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}
+"""Every kind of event by its name in the journal."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """An event with its place in the journal."""
+
+    job: str
+    number: int
+    """Running number within the job, from 1."""
+    at: datetime
+    event: Event
+    place: int = 0
+    """Running number among the facts of all jobs, in the order in which they were written; 0 where not yet known."""
+
+
+_ADAPTERS: dict[str, TypeAdapter[Any]] = {name: TypeAdapter(kind) for name, kind in KINDS.items()}
+
+
+def without_words(event: Event) -> Event:
+    """Return an event as it is kept: that something was said is a fact, but not what people said to each other."""
+    return replace(event, heard="") if isinstance(event, NotUnderstood | LeftAlone) else event
+
+
+def encode(event: Event) -> tuple[str, str]:
+    """Return an event as the name of its kind and a JSON object."""
+    kind = type(event)
+    body = _ADAPTERS[kind.__name__].dump_python(event, mode="json")
+    return kind.__name__, json.dumps(body, ensure_ascii=False, separators=(",", ":"))
+
+
+def decode(kind: str, body: str, form: int = FORM) -> Event:
+    """Return the event of that kind, JSON object and form; DataError where they do not fit.
+
+    Older forms are lifted, and fields that nobody knows any more are passed over.
+    """
+    if form < FORM:
+        kind, body = lift(kind, body, form)
+    if form > FORM or kind not in KINDS:
+        raise DataError(f"the journal holds an event of the unknown kind {kind!r}: use a newer program to read it")
+    try:
+        event: Event = _read(_ADAPTERS[kind], body)
+    except ValueError as error:
+        raise DataError(f"the journal holds a {kind} that cannot be read: {error}") from error
+    return event
+
+
+def _read(adapter: TypeAdapter[Any], body: str) -> Any:
+    try:
+        return adapter.validate_json(body)
+    except ValidationError as error:
+        unknown = [one["loc"] for one in error.errors() if one["type"] == "extra_forbidden"]
+        if not unknown:
+            raise
+        return adapter.validate_json(json.dumps(without(json.loads(body), unknown)))
+
+
+def describe(event: Event) -> str:
+    """Return one line for the eye: the kind and its plain fields."""
+    if isinstance(event, JobOpened):
+        return f"JobOpened procedure={event.procedure.id} vehicle={event.vehicle.id}"
+    parts = (f"{field.name}={_plain(getattr(event, field.name))}" for field in fields(event))
+    return " ".join((type(event).__name__, *parts))
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="seconds")
+    if isinstance(value, Spec):
+        return f"{value.value.magnitude} {value.value.unit} ({value.source})"
+    if hasattr(value, "magnitude"):
+        return f"{value.magnitude} {value.unit}"
+    return value.said if isinstance(value, Level) else str(value)

@@ -1,0 +1,218 @@
+"""Whether a value that was said can be right, here and now. What cannot be is refused with what is allowed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from decimal import Decimal
+
+from assistant.core.compute.base.calculation import Row
+from assistant.core.compute.bolts import torque
+from assistant.core.compute.bolts.stress import plausible, usual_friction
+from assistant.core.compute.due.intervals import due_date
+from assistant.core.data.gate import Ask
+from assistant.core.data.procedure import Part, Procedure, Reading, Spec, Vehicle, Wanted
+from assistant.core.errors import DataError, ReadingError, TooLittle
+from assistant.core.job import known as facts
+from assistant.core.job.events import JobOpened
+from assistant.core.job.filling import most_to_pour
+from assistant.core.job.state import State, opening
+from assistant.core.job.wording import say_for_owner
+from assistant.core.quantities.units import Amount, Kind, Level, Value, amount, convert, owner_unit, write_amount
+
+LONGEST_DISTANCE = Amount(Decimal(2_000_000), "kilometre", Kind.DISTANCE)
+"""No odometer shows more. Common practice, no source."""
+
+_ANY_TIME = datetime(2026, 1, 1, tzinfo=UTC)
+"""Whether a time can be counted on a calendar, or values fit one another, does not depend on the day."""
+
+_EXAMPLES = {
+    Kind.TORQUE: "a torque, with its unit",
+    Kind.VOLUME: "an amount of oil, with its unit",
+    Kind.DISTANCE: "a distance, with its unit",
+    Kind.MASS: "a weight, with its unit",
+    Kind.COUNT: "a number",
+    Kind.DURATION: "a time, in months",
+    Kind.LENGTH: "a length, with its unit",
+}
+
+
+def wrong_value(kind: Kind | None) -> ReadingError:
+    """Return the refusal of a value of the wrong kind or without a unit."""
+    if kind is None:
+        return ReadingError(
+            "a reading of the dipstick is needed", say="Say the dipstick level, for instance: near low."
+        )
+    return ReadingError(
+        f"a value of the kind {kind} is needed", say=f"I need {_EXAMPLES.get(kind, f'a {kind}, with its unit')}."
+    )
+
+
+def _of_kind(value: Value, kind: Kind) -> Amount:
+    if not isinstance(value, Amount) or value.kind is not kind:
+        raise wrong_value(kind)
+    if not value.magnitude.is_finite() or value.magnitude < 0:
+        raise ReadingError(
+            f"{value.magnitude} cannot be measured", say="That can't be less than nothing. Read it again."
+        )
+    return value
+
+
+def _within(state: State, value: Amount, least: Amount, most: Amount) -> Amount:
+    if not (convert(least, value.unit).magnitude <= value.magnitude <= convert(most, value.unit).magnitude):
+        heard, low, high = (say_for_owner(state, each) for each in (value, least, most))
+        raise ReadingError(
+            f"{value.magnitude} {value.unit} is outside {least.magnitude} to {most.magnitude} {most.unit}",
+            say=f"I heard {heard}. Allowed: {low} to {high}. Say it again.",
+        )
+    return value
+
+
+def check_wanted(value: Value, wanted: Wanted) -> Amount:
+    """Return a missing value of the vehicle as its owner told it; ReadingError where it can't be right."""
+    given = _of_kind(value, wanted.kind)
+    least, most = (convert(bound, given.unit).magnitude for bound in (wanted.least, wanted.most))
+    if not least <= given.magnitude <= most:
+        raise ReadingError(
+            f"{wanted.name}: {write_amount(given)} is outside {write_amount(wanted.least)} to "
+            f"{write_amount(wanted.most)}",
+            say=f"That can't be the {wanted.name}. {wanted.find}",
+        )
+    if given.kind is Kind.DURATION:
+        due_date(_ANY_TIME.date(), given)  # refuses a time that can't be counted on a calendar
+    return given
+
+
+def check_told(state: State, name: str, value: Value) -> Amount:
+    """Return a missing value as its owner told it; ReadingError where it can't be right, alone or beside the others."""
+    given = check_wanted(value, state.procedure.values[name])
+    told = {**state.told, name: Spec(value=given, source="told by the owner")}
+    try:
+        check_together(replace(state, told=told), name)
+    except ReadingError as error:
+        beside = {one for computed in facts.COMPUTED for one in facts.needs(state, computed)
+                  if name in facts.needs(state, computed)}  # fmt: skip
+        known = [one for one in state.procedure.values if one in beside - {name} and state.spec(one)]
+        ways = " ".join(_other_wrong(state, one) for one in known)
+        raise ReadingError(str(error), say=f"{error.say} {ways}".strip()) from error
+    return given
+
+
+def check_together(state: State, name: str) -> None:
+    """Raise ReadingError for values from which nothing can be worked out, though each can be right by itself."""
+    for other, computed in facts.COMPUTED.items():
+        needed = facts.needs(state, other)
+        if computed.reads or name not in needed or not all(state.spec(one) for one in needed):
+            continue
+        computed.work(state)
+
+
+def _other_wrong(state: State, name: str) -> str:
+    """Return how to put a value right that speaks against the one that is told."""
+    called = state.procedure.values[name].name
+    if name in state.vehicle.values:
+        return f"If the {called} is wrong, put it right in the vehicle's file, and begin the job anew."
+    return f"Or say: the {called} is wrong."
+
+
+def check_all(procedure: Procedure, vehicle: Vehicle, told: Mapping[str, Spec]) -> None:
+    """Raise ReadingError for values of a vehicle, and of its owner, that can't all be right: before a job begins."""
+    state = opening(JobOpened(procedure, vehicle, dict(told)), _ANY_TIME)
+    for name in procedure.values:
+        if state.spec(name):
+            check_together(state, name)
+
+
+def check_vehicle(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Sequence[Row]]) -> None:
+    """Raise `DataError` for a value of a vehicle that can't be right, before a job is begun with it.
+
+    A torque whose thread is told is held against what such a bolt bears: that finds a unit that was mixed up. So is a
+    vehicle whose tags leave open which way it is built: steps that differ by it would be left out without a word.
+    """
+    for group in procedure.one_of:
+        if len(set(group).intersection(vehicle.tags)) != 1:
+            raise DataError(f"vehicle {vehicle.id}: tags: it needs exactly one of {', '.join(group)}")
+    if not any(step.applies(frozenset(vehicle.tags)) for step in procedure.steps):
+        raise DataError(f"vehicle {vehicle.id}: tags: no step of {procedure.id} fits it; compare them with its `when`")
+    for name, spec in vehicle.values.items():
+        wanted = procedure.values.get(name)
+        try:
+            if wanted:
+                check_wanted(spec.value, wanted)
+            if spec.thread:
+                threads, classes = tables["threads"], tables["property-classes"]
+                plausible(spec.value, spec.thread, spec.strength, usual_friction(), threads, classes)
+        except ReadingError as error:
+            raise DataError(f"vehicle {vehicle.id}: values.{name}: {error}. {wanted.find if wanted else ''}") from error
+
+
+def check_reading(state: State, reading: Reading, value: Value) -> Value:
+    """Return what was read off, if the procedure and the vehicle allow it; ReadingError otherwise."""
+    if reading.kind == "level":
+        if not isinstance(value, Level):
+            raise wrong_value(None)
+        return value
+    given = _of_kind(value, Kind(reading.kind))
+    unit = owner_unit(given.kind, state.vehicle.units)
+    if (reading.adds or reading.removes) and state.procedure.fluid:
+        return _within(state, given, Amount(Decimal(0), unit, given.kind), most_to_pour(state, reading))
+    if given.kind is Kind.DISTANCE:
+        return _within(state, given, Amount(Decimal(1), unit, given.kind), LONGEST_DISTANCE)
+    return given
+
+
+def check_torque(state: State, value: Value) -> tuple[Part, Amount]:
+    """Return the part at hand and the torque given, if it agrees with the vehicle's; ReadingError otherwise."""
+    tighten = state.here.tighten
+    assert tighten
+    part = state.procedure.part(tighten.part)
+    wanted = facts.value(state, part.torque or "")
+    given = _of_kind(value, Kind.TORQUE)
+    if not torque.agrees(given, wanted):
+        heard, right = say_for_owner(state, given), say_for_owner(state, wanted)
+        raise ReadingError(
+            f"{part.name}: {given.magnitude} {given.unit} where {wanted.magnitude} {wanted.unit} is wanted",
+            say=f"I heard {heard}. It must be {right}. Check the wrench.",
+        )
+    return part, given
+
+
+def check_evidence(state: State, ask: Ask, value: Value) -> Amount:
+    """Return the number that answers a challenge, if it is enough and can be; ReadingError otherwise."""
+    assert ask.kind and ask.least is not None and ask.most is not None
+    given = _of_kind(value, ask.kind)
+    if given.kind is Kind.COUNT and given.magnitude % 1:
+        raise ReadingError(f"{ask.id}: {given.magnitude} can't be counted", say="Say a whole number. Count again.")
+    least, most = (_bound(state, bound, given) for bound in (ask.least, ask.most))
+    if given.magnitude < least:
+        message = f"{ask.id}: {given.magnitude} {given.unit} is too little"
+        raise TooLittle(message, say=ask.too_little)
+    if given.magnitude > most:
+        raise ReadingError(f"{ask.id}: {given.magnitude} {given.unit} is too much to be right", say=ask.too_much)
+    return given
+
+
+def _bound(state: State, bound: int | str, given: Amount) -> Decimal:
+    """Return a bound of an ask, in the unit of what was given: a number, an amount, or the name of a value."""
+    if isinstance(bound, int):
+        return Decimal(bound)
+    return convert(facts.named_or_written(state, bound), given.unit).magnitude
+
+
+_TOOL_LENGTHS = {"wrench": ("50 mm", "2 m"), "adapter": ("0 mm", "1 m")}
+"""Lengths that a wrench, and a crow-foot or another adapter, can have. Common practice, no source."""
+
+
+def check_tool(tool: str, value: Value | None) -> Amount:
+    """Return the length of the wrench or of its adapter; ReadingError where it can't be one."""
+    if value is None:
+        raise wrong_value(Kind.LENGTH)
+    given = _of_kind(value, Kind.LENGTH)
+    least, most = (amount(bound) for bound in _TOOL_LENGTHS[tool])
+    if not convert(least, given.unit).magnitude <= given.magnitude <= convert(most, given.unit).magnitude:
+        raise ReadingError(
+            f"{tool}: {write_amount(given)} is outside {write_amount(least)} to {write_amount(most)}",
+            say=f"No {tool} is that long. Measure it again.",
+        )
+    return given

@@ -1,0 +1,1 @@
+"""Files and jobs checked before anybody works by them."""

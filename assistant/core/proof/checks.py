@@ -1,0 +1,108 @@
+"""What is wrong with a procedure beyond its form, found before a job begins: braces, names, and phrases.
+
+A job in the journal is never held against this: it has to go on, whatever version wrote it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic import BaseModel
+
+from assistant.core.data.base import names_in
+from assistant.core.data.procedure import Procedure
+from assistant.core.errors import DataError, ReadingError
+from assistant.core.grammar.jsgf import SPECIAL, Rules, parse_expansion, references
+from assistant.core.job import known as facts
+from assistant.core.quantities.units import Kind, amount
+
+Place = tuple[int | str, ...]
+"""The way to a field in a file, as keys and places in lists."""
+
+_PHRASES = ("says", "done")
+"""Fields that hold phrases; all others hold texts."""
+_SHOWN = "value"
+"""The name that stands for the number in what is read back."""
+
+
+def faults_of(procedure: Procedure, rules: Rules) -> Iterator[tuple[Place, str]]:
+    """Yield each fault with its place: a brace that names nothing, a name that nobody knows, a phrase that is none."""
+    known = {*procedure.values, *procedure.notes, *facts.COMPUTED, facts.NEXT_DATE}
+    for place, text in _texts(procedure, ()):
+        field = next(key for key in reversed(place) if isinstance(key, str))
+        if field in _PHRASES:
+            fault = _fault_of_phrase(text, rules)
+        else:
+            fault = _fault_of_text(text, known | ({_SHOWN} if field == "show" else set()))
+        if fault:
+            yield place, fault
+    yield from _unknown_values(procedure)
+
+
+def _texts(item: Any, place: Place) -> Iterator[tuple[Place, str]]:
+    if isinstance(item, str):
+        yield place, item
+    elif isinstance(item, BaseModel):
+        for name in type(item).model_fields:
+            yield from _texts(getattr(item, name), (*place, name))
+    elif isinstance(item, tuple):
+        for number, one in enumerate(item):
+            yield from _texts(one, (*place, number))
+    elif isinstance(item, dict):
+        for name, one in item.items():
+            yield from _texts(one, (*place, name))
+
+
+def _fault_of_text(text: str, known: set[str]) -> str:
+    names = names_in(text)
+    rest = text
+    for name in names:
+        rest = rest.replace("{" + name + "}", "", 1)
+    if "{" in rest or "}" in rest:
+        return f"a brace is not closed, or closes nothing, in {_short(text)}: a name stands between {{ and }}"
+    if unknown := next((name for name in names if name not in known), None):
+        return f"{{{unknown}}} is no value, no note, and not computed: write it into `values` or `notes`"
+    return ""
+
+
+def _fault_of_phrase(text: str, rules: Rules) -> str:
+    try:
+        node = parse_expansion(text)
+    except DataError as error:
+        return f"the phrase can't be read: {error}"
+    known = {*rules, *SPECIAL}
+    if unknown := next((name for name in references(node) if name not in known), None):
+        return f"the phrase {_short(text)} refers to <{unknown}>; there are {', '.join(f'<{name}>' for name in rules)}"
+    return ""
+
+
+def _unknown_values(job: Procedure) -> Iterator[tuple[Place, str]]:
+    """Yield the values by which something is measured and that nobody could be asked for."""
+    wanted: list[tuple[Place, str]] = [
+        (("parts", number, "torque"), part.torque) for number, part in enumerate(job.parts) if part.torque
+    ]
+    if job.fluid:
+        wanted += [(("fluid", "capacity"), job.fluid.capacity), (("fluid", "span"), job.fluid.span)]
+    for place, name in wanted:
+        if name not in job.values:
+            yield place, f"{name!r} is not among the `values`, so nobody could be asked for it"
+    for gate_number, gate in enumerate(job.gates):
+        for number, ask in enumerate(gate.asks):
+            for field in ("least", "most"):
+                if fault := _fault_of_bound(job, ask.kind, getattr(ask, field)):
+                    yield ("gates", gate_number, "asks", number, field), fault
+
+
+def _fault_of_bound(job: Procedure, kind: Kind | None, bound: int | str | None) -> str:
+    if not isinstance(bound, str) or bound in job.values or bound in facts.COMPUTED:
+        return ""
+    try:
+        amount(bound, kind)
+    except ReadingError as error:
+        return f"it is neither the name of a value nor an amount: {error}"
+    return ""
+
+
+def _short(text: str) -> str:
+    return repr(text if len(text) <= 60 else f"{text[:57]}...")

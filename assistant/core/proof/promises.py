@@ -1,0 +1,302 @@
+"""What a job promises for the person's safety, checked by bookkeeping of its own from the facts alone.
+
+The engine derives what is allowed from its state; here the same is followed a second time, from what was said to have
+happened, so that a fault of the engine does not hide itself. Each check yields the promise that is broken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from typing import TypeVar
+
+from assistant.core.data.car import Act, Where
+from assistant.core.data.procedure import Step
+from assistant.core.job import events as e
+from assistant.core.job import known as facts
+from assistant.core.job.question import OF_STEP, question
+from assistant.core.job.state import State
+from assistant.core.quantities.units import Amount, Level, convert
+
+SUPPORT = frozenset({"firm-ground", "level-ground", "brake", "chocks", "support", "push-test"})
+PLACED = frozenset({"firm-ground", "level-ground"})
+"""What of that is shown before the car is raised: the ground does not change under it."""
+"""What must be shown by evidence before anyone goes under the car."""
+START = frozenset({"fresh-air", "neutral", "brake", "clear"})
+"""What must be shown before an engine is started."""
+UNDER, ENGINE, PLACE = "under-car", "start-engine", "place"
+"""The gates that every job calls so."""
+RUNNING, GEAR, BRAKE = "engine-running", "in-gear", "brake-on"
+UP = frozenset({"on-stands", "on-ramps"})
+_MOVES_THE_CAR = frozenset({Act.RAISING, Act.LOWERING, Act.DRIVING})
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """What is noted from the facts."""
+
+    proofs: frozenset[tuple[str, str]] = frozenset()
+    """What was shown, each with the gate that asked."""
+    confirmed: frozenset[str] = frozenset()
+    """The gates whose evidence was confirmed by name."""
+    up: frozenset[str] = frozenset()
+    """On what the car stands raised, surely."""
+    maybe_up: frozenset[str] = frozenset()
+    """On what it may stand raised, or half so."""
+    running: bool = False
+    """Whether the engine may run."""
+    gear: bool = False
+    """Whether a gear may be in."""
+    brake: bool = False
+    """Whether the parking brake is on, surely."""
+    open: frozenset[str] = frozenset()
+    tightened: frozenset[str] = frozenset()
+    touched: frozenset[str] = frozenset()
+    drained: bool = False
+    poured: tuple[tuple[str, str, Decimal], ...] = field(default=(), compare=False)
+    """Each pour since the fluid ran out, less what came out: its step, its name, its litres."""
+    levels: tuple[tuple[str, str, Decimal, Decimal, int], ...] = field(default=(), compare=False)
+    """Each reading of the level: its step, its name, its ends, and after how many pours it was taken."""
+
+
+def noted(state: State, book: Book, event: e.Event) -> Book:
+    """Return the book after one more fact, which meets the job in a state."""
+    match event:
+        case e.EvidenceGiven() | e.EvidenceWithdrawn():
+            return _shown(state, book, event)
+        case e.StepBegun(step):
+            return _begun(book, state.procedure.step(step))
+        case e.StepDone(step):
+            return _done(book, state.procedure.step(step))
+        case e.StepReopened(step):
+            return _reopened(book, state, step)
+        case e.ConditionChanged(condition, holds, True):
+            return _said(book, condition, holds)
+        case e.TailLost():
+            return replace(book, proofs=frozenset(), confirmed=frozenset(), up=frozenset(), maybe_up=UP, running=True,
+                           gear=True, brake=False)  # fmt: skip
+        case _:
+            return _of_gates(_of_parts(book, event), event)
+
+
+def _shown(state: State, book: Book, event: e.EvidenceGiven | e.EvidenceWithdrawn) -> Book:
+    proves = next(item.proves for item in state.procedure.gate(event.gate).asks if item.id == event.ask)
+    shown = {(event.gate, proof) for proof in proves}
+    if isinstance(event, e.EvidenceWithdrawn):
+        return replace(book, proofs=book.proofs - shown)
+    return replace(
+        book,
+        proofs=book.proofs | shown,
+        gear=book.gear and "neutral" not in proves,
+        brake=book.brake or "brake" in proves,
+    )
+
+
+def _of_gates(book: Book, event: e.Event) -> Book:
+    match event:
+        case e.GatePassed(gate):
+            return replace(book, confirmed=book.confirmed | {gate})
+        case e.GateFell(gate):
+            proofs = frozenset(one for one in book.proofs if one[0] != gate)
+            return replace(book, proofs=proofs, confirmed=book.confirmed - {gate})
+        case _:
+            return book
+
+
+def _begun(book: Book, step: Step) -> Book:
+    """What a step may bring about counts from its beginning, and what it ends can't be relied on."""
+    moves = bool(_MOVES_THE_CAR.intersection(step.acts))
+    begun = replace(
+        book,
+        running=book.running or RUNNING in step.sets,
+        gear=book.gear or GEAR in step.sets,
+        brake=book.brake and BRAKE not in step.ends,
+        up=frozenset() if moves else book.up,
+        maybe_up=book.maybe_up | book.up | UP.intersection(step.sets) if moves else book.maybe_up,
+    )
+    ends = {UNDER, *([PLACE] if Act.LOWERING in step.acts else [])}
+    return replace(begun, proofs=frozenset(one for one in book.proofs if one[0] not in ends)) if moves else begun
+
+
+def _done(book: Book, step: Step) -> Book:
+    done = replace(
+        book,
+        running=book.running and RUNNING not in step.ends,
+        brake=book.brake or BRAKE in step.sets,
+        up=book.up.union(UP.intersection(step.sets)) - {*step.ends},
+        maybe_up=book.maybe_up - {*step.sets, *step.ends},
+        touched=book.touched | {*step.opens},
+    )
+    return replace(done, drained=True, poured=(), levels=()) if step.drains else done
+
+
+def _reopened(book: Book, state: State, target: str) -> Book:
+    """Going back over a step that raised or lowered the car, or set the brake: nobody knows any more how it stands."""
+    index = len(state.path) - 1 - state.path[::-1].index(target)
+    passed = [state.procedure.step(name) for name in state.path[index:-1]]
+    sets = {name for step in passed for name in step.sets}
+    return replace(
+        book,
+        up=book.up - sets,
+        maybe_up=book.maybe_up
+        | UP & sets
+        | UP.intersection(name for step in passed if step.acts for name in step.ends),
+        brake=book.brake and BRAKE not in sets,
+    )
+
+
+def _said(book: Book, condition: str, holds: bool | None) -> Book:
+    match condition:
+        case _ if condition in UP:
+            name = {condition}
+            return replace(book, up=book.up | name if holds else book.up - name, maybe_up=book.maybe_up - name)
+        case "engine-running":
+            return replace(book, running=bool(holds))
+        case "in-gear":
+            return replace(book, gear=bool(holds))
+        case "brake-on":
+            return replace(book, brake=bool(holds))
+        case _:
+            return book
+
+
+def _of_parts(book: Book, event: e.Event) -> Book:
+    match event:
+        case e.PartOpened(part):
+            return replace(
+                book, open=book.open | {part}, tightened=book.tightened - {part}, touched=book.touched | {part}
+            )
+        case e.PartClosed(part):
+            return replace(book, open=book.open - {part})
+        case e.TorqueGiven(part):
+            return replace(book, tightened=book.tightened | {part})
+        case e.ConditionChanged(condition, True, False) if condition == RUNNING:
+            return replace(book, running=True)
+        case e.ConditionChanged(condition, True, False) if condition == GEAR:
+            return replace(book, gear=True)
+        case e.ReadingTaken() | e.ReadingWithdrawn():
+            return _of_fluid(book, event)
+        case _:
+            return book
+
+
+def _of_fluid(book: Book, event: e.ReadingTaken | e.ReadingWithdrawn) -> Book:
+    if isinstance(event, e.ReadingWithdrawn):
+        key = (event.step, event.name)
+        return replace(book, poured=_without_last(book.poured, key), levels=_without_last(book.levels, key))
+    if isinstance(event.value, Level):
+        read = (event.step, event.name, event.value.lowest, event.value.highest, len(book.poured))
+        return replace(book, levels=(*book.levels, read))
+    if not (event.adds or event.removes):
+        return book
+    litres = convert(event.value, "litre").magnitude * (1 if event.adds else -1)
+    return replace(book, poured=(*book.poured, (event.step, event.name, litres)))
+
+
+Noted = TypeVar("Noted", bound=tuple[object, ...])
+
+
+def _without_last(noted: tuple[Noted, ...], key: tuple[str, str]) -> tuple[Noted, ...]:
+    """Return what was noted without the newest of a step and a name."""
+    place = max((index for index, one in enumerate(noted) if one[:2] == key), default=None)
+    return noted if place is None else (*noted[:place], *noted[place + 1 :])
+
+
+_MOVES_ON = (e.StepDone, e.StepEntered, e.StepSkipped, e.PartClosed, e.EvidenceGiven, e.GatePassed, e.TorqueGiven,
+             e.ValueTold, e.ReadingTaken, e.ChoiceMade, e.ClaimHeard, e.JobFinished)  # fmt: skip
+"""Facts that move a job on."""
+
+
+def moves_on(events: tuple[e.Event, ...]) -> bool:
+    """Return whether facts move a job on."""
+    return any(isinstance(event, _MOVES_ON) for event in events)
+
+
+def broken_by(state: State, book: Book, event: e.Event) -> Iterator[str]:
+    """Yield what a fact breaks that meets the job in a state."""
+    if isinstance(event, e.StepBegun):
+        yield from _broken_by_acts(state, book, state.procedure.step(event.step))
+    if isinstance(event, e.JobFinished):
+        wanted = {part.id for part in state.procedure.parts if part.torque and part.id in book.touched}
+        if book.open or wanted - book.tightened:
+            yield f"finished with {', '.join(sorted(book.open | wanted - book.tightened))} not closed to its torque"
+        if book.running:
+            yield "finished with the engine running"
+        if book.up or book.maybe_up:
+            yield "finished with the car not on the ground"
+
+
+def _broken_by_acts(state: State, book: Book, step: Step) -> Iterator[str]:
+    if Act.RAISING in step.acts and not {proof for gate, proof in book.proofs if gate == PLACE} >= PLACED:
+        yield f"told to raise the car without {', '.join(sorted(PLACED))}"
+    blocking = sorted(part for part in book.open if set(step.acts).intersection(state.procedure.part(part).blocks))
+    if blocking:
+        yield f"told to do {step.id} with {', '.join(blocking)} open"
+    if Act.RUNNING not in step.acts:
+        return
+    if fault := _unfit(state, book):
+        yield f"told to do {step.id} with {fault}"
+    if Act.STARTING in step.acts:
+        shown = {proof for _, proof in book.proofs}
+        if not shown >= START or ENGINE not in book.confirmed:
+            yield f"told to start the engine without {', '.join(sorted(START - shown)) or 'confirmation'}"
+        if book.gear:
+            yield "told to start the engine in gear"
+
+
+def _unfit(state: State, book: Book) -> str:
+    """Return what is wrong with how much fluid is in; nothing where it may run. Worked out in litres."""
+    fluid = state.procedure.fluid
+    if not (fluid and book.drained):
+        return ""
+    capacity, span = (_litres(facts.value(state, name)) for name in (fluid.capacity, fluid.span))
+    if not book.levels:
+        total = sum((litres for *_, litres in book.poured), Decimal(0))
+        return "too little in it" if total < capacity - span - _EXACT else _much(total > capacity + _EXACT)
+    *_, low, high, place = book.levels[-1]
+    since = sum((litres for *_, litres in book.poured[place:]), Decimal(0)) / span
+    if high + since < -_EXACT:
+        return "too little in it"
+    return _much(low + since > 1 + _EXACT)
+
+
+_EXACT = Decimal("1e-9")
+"""What conversions between units may be off [litre, share]."""
+
+
+def _much(too_much: bool) -> str:
+    return "too much in it" if too_much else ""
+
+
+def _litres(value: Amount) -> Decimal:
+    return convert(value, "litre").magnitude
+
+
+def broken_in(state: State, book: Book) -> Iterator[str]:
+    """Yield what is broken in a state where the person was told to do the step."""
+    if question(state).waiting not in OF_STEP:
+        return
+    step = state.here
+    if step.where is Where.UNDER:
+        yield from _broken_under(book)
+    touches = bool(step.opens or step.closes or step.tighten)
+    if book.running and (touches or step.drains):
+        yield f"told to work at a part with the engine running, at {step.id}"
+    if book.running and step.where in (Where.BESIDE, Where.BAY, Where.BENCH):
+        if not book.brake:
+            yield f"out of the seat with the engine running and the brake not on, at {step.id}"
+        if book.gear:
+            yield f"out of the seat with the engine running in gear, at {step.id}"
+
+
+def _broken_under(book: Book) -> Iterator[str]:
+    shown = {proof for gate, proof in book.proofs if gate in (UNDER, PLACE)}
+    if not shown >= SUPPORT:
+        yield f"under the car without {', '.join(sorted(SUPPORT - shown))}"
+    if not {UNDER, PLACE} <= book.confirmed:
+        yield "under the car without confirmation of the evidence"
+    if not book.up:
+        yield "under the car while it does not surely stand raised"
+    if book.running:
+        yield "under the car with the engine running"

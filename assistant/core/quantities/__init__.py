@@ -1,0 +1,1 @@
+"""Amounts, units, numbers and how they are said: the ground floor."""

@@ -1,0 +1,1 @@
+"""What is said and shown of a state: answers, reports, tones."""

@@ -1,0 +1,440 @@
+"""State and events to words, tone, and what is shown. Every reply is made here; nothing here decides anything.
+
+Written for the ear: what was heard first, then one action; the number last; units in full.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import timedelta
+from typing import Any
+
+from assistant.core.compute.oil import level as oil_level
+from assistant.core.data.procedure import Step
+from assistant.core.job import events as e
+from assistant.core.job import known as facts
+from assistant.core.job.alone import ALARM, may_be_under
+from assistant.core.job.conditions import blocked
+from assistant.core.job.filling import draws_off, fill_of
+from assistant.core.job.question import OF_STEP, Question, Waiting, denies_the_bad, question
+from assistant.core.job.state import State
+from assistant.core.job.which_job import title_of
+from assistant.core.job.wording import fill_words, lacking_notes, say_for_owner, say_value, spoken
+from assistant.core.quantities.numbers import digit_by_digit, twins_of
+from assistant.core.quantities.saying import say_duration, say_integer
+from assistant.core.quantities.units import Level
+from assistant.core.reply.possible import name_of, possible
+from assistant.core.reply.summary import finish
+from assistant.core.reply.topics import answer_topic, tools
+from assistant.core.types import Reply, Tone
+
+_ASIDE = (e.Asked, e.LeftAlone, e.TimerEnded, e.CheckedIn, e.HelpCalled, e.HelpTried, e.CameOut)
+"""Facts after which nothing leads on: what was waited for is still waited for."""
+
+
+def answer(before: State, events: Sequence[e.Event], after: State) -> Reply:
+    """Return what to say and show after these events, which led from one state to the other."""
+    parts = [text for event in events if (text := _acknowledge(before, event, after))]
+    if not all(isinstance(event, _ASIDE) for event in events):
+        parts += _go_on(before, events, after)
+    say = " ".join(part for part in parts if part)
+    return Reply(say, say, _tone(events, after))
+
+
+def present(state: State) -> str:
+    """Return what a person needs to hear now: the open question, with its step where that matters."""
+    asked = question(state)
+    prompt = ask(state, asked)
+    return f"{instruction(state, state.here)} {prompt}".strip() if asked.waiting in OF_STEP else prompt
+
+
+def instruction(state: State, step: Step) -> str:
+    """Return what a step tells the person to do, its cautions first."""
+    cautions = " ".join(f"Careful. {spoken(state, caution)}" for caution in step.cautions)
+    filled = fill_of(state, step)
+    amount = fill_words(state, filled) if filled else ""
+    unknown = lacking_notes(state, step.say)
+    return " ".join(part for part in (cautions, spoken(state, step.say), unknown, amount) if part)
+
+
+def ask(state: State, asked: Question) -> str:
+    """Return the words of an open question; empty where "next step" is all that is waited for."""
+    match asked.waiting:
+        case Waiting.EVIDENCE if asked.ask:
+            return spoken(state, asked.ask.ask)
+        case Waiting.BLOCKED:
+            return blocked(state, state.here)
+        case Waiting.CONFIRM if asked.gate:
+            return f"I heard: {_evidence_of(state, asked)}. Say: confirm {name_of(asked.about)}."
+        case Waiting.CONFIRM:
+            return f"Say: confirm {name_of(asked.about)}."
+        case Waiting.CONDITION:
+            return _condition(state, asked)
+        case Waiting.VALUE:
+            wanted = state.procedure.values[asked.about]
+            return f"I do not know the {wanted.name}. {wanted.find} Then tell me."
+        case Waiting.READING | Waiting.CHOICE | Waiting.CLAIM | Waiting.TIGHTEN:
+            return _of_step(state)
+        case _:
+            return _WITHOUT_QUESTION.get(asked.waiting, "")
+
+
+def _of_step(state: State) -> str:
+    step = state.here
+    if draws_off(state, step):
+        return "How much did you draw off?"
+    questions = (step.reading, step.choice, step.claim, step.tighten)
+    return next((spoken(state, found.ask) for found in questions if found), "")
+
+
+_WITHOUT_QUESTION = {
+    Waiting.PARKED: "The job is parked. Say: carry on with the job.",
+    Waiting.PAUSED: "I am not listening. Say: listen again.",
+    Waiting.FINISHED: "The job is finished.",
+}
+
+
+def _condition(state: State, asked: Question) -> str:
+    """Return what stands against the step, what to do about it, and the words by which to say that it is done."""
+    assert asked.unmet
+    condition, wanted = asked.unmet.condition, asked.unmet.wanted
+    ways = condition.ways(wanted, facts.tags(state))
+    why = "" if wanted else f"{condition.name}, as far as I know."
+    return " ".join(part for part in ("Stop.", why, spoken(state, ways[0].do) if ways else "", possible(state)) if part)
+
+
+def _evidence_of(state: State, asked: Question) -> str:
+    """Return what was answered to the challenges of a gate, in their order."""
+    assert asked.gate
+    given = (state.evidence.get((asked.gate.id, ask.id)) for ask in asked.gate.asks)
+    return ", ".join(answer for answer in given if answer)
+
+
+_REACHES = (e.StepEntered, e.StepReopened, e.Resumed, e.JobOpened, e.ListeningResumed, e.StepBegun)
+"""Facts after which a person needs to hear the step in full."""
+
+
+def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
+    """Return what leads on: a step that was just reached in full, a question that is new in short."""
+    asked = question(after)
+    reached = any(isinstance(event, _REACHES) for event in events)
+    told = any(isinstance(event, e.ValueTold | e.ValueWithdrawn | e.ConditionChanged) for event in events)
+    if any(isinstance(event, e.JobFinished | e.Parked | e.ListeningPaused) for event in events):
+        return []
+    if any(isinstance(event, e.NotUnderstood) and not event.first for event in events):
+        return []  # the possible answers were just told
+    if asked.waiting is Waiting.EVIDENCE and asked.gate:
+        fresh = question(before).gate is not asked.gate or reached
+        return [*([asked.gate.intro] if fresh else []), ask(after, asked)]
+    if asked.waiting is Waiting.CONFIRM:
+        heard_it = any(isinstance(event, e.Refused | e.NotUnderstood | e.Denied) for event in events)
+        return [f"Say: confirm {name_of(asked.about)}." if heard_it else ask(after, asked)]
+    if any(isinstance(event, e.ReadingWithdrawn) for event in events) and asked.waiting is Waiting.READING:
+        return ["How much was it really?" if fill_of(after, after.here) else ask(after, asked)]
+    if (
+        any(isinstance(event, e.TimerEnded) and event.name == after.step for event in events)
+        and asked.waiting in OF_STEP
+    ):
+        return [ask(after, asked)]  # what it was waited for is over
+    if reached or told:
+        return [present(after)]
+    return [_again(before, events, after, asked)]
+
+
+def _again(before: State, events: Sequence[e.Event], after: State, asked: Question) -> str:
+    """Return the question again, where the person has to answer it still."""
+    if any(isinstance(event, e.ReadingTaken) for event in events):
+        filled = fill_of(after, after.here)
+        return f"{fill_words(after, filled)} {ask(after, asked)}" if filled else present(after)
+    refused = next((event for event in events if isinstance(event, e.Refused)), None)
+    repeats = refused is None or refused.code in ("answer", "gate", "reading", "condition", "confirm", "evidence")
+    return ask(after, asked) if repeats and asked.waiting is not Waiting.BLOCKED else ""
+
+
+def _tone(events: Sequence[e.Event], after: State) -> Tone:
+    if any(isinstance(event, e.CheckedIn) for event in events):
+        return Tone.ALARM if after.check_in >= ALARM or after.calling else Tone.WARN
+    if any(isinstance(event, e.HelpCalled | e.DangerSaid) for event in events):
+        return Tone.ALARM
+    if any(isinstance(event, e.Refused | e.Denied) for event in events):
+        return Tone.WARN
+    if any(isinstance(event, e.NotUnderstood | e.ClaimHeard) for event in events):
+        return Tone.ASK
+    if any(isinstance(event, e.StepDone | e.TimerEnded | e.JobFinished) for event in events):
+        return Tone.DONE
+    return Tone.PLAIN
+
+
+def _acknowledge(before: State, event: e.Event, after: State) -> str:
+    say = _SAID.get(type(event))
+    return say(before, event, after) if say else ""
+
+
+def _opened(before: State, event: e.JobOpened, after: State) -> str:
+    return f"{event.procedure.title}. {event.vehicle.title.split(' (')[0]}. The service manual goes before what I say."
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _evidence(before: State, event: e.EvidenceGiven, after: State) -> str:
+    gate = after.procedure.gate(event.gate)
+    last = all((gate.id, ask.id) in after.evidence for ask in gate.asks if ask.applies(facts.tags(after)))
+    return "" if last else f"{_capital(event.answer)}."  # the last is read back with the others
+
+
+def _passed(before: State, event: e.GatePassed, after: State) -> str:
+    return after.procedure.gate(event.gate).granted
+
+
+def _fell(before: State, event: e.GateFell, after: State) -> str:
+    """Return that checks have to be made again, where the person had the permission and would use it now."""
+    if event.gate not in before.gates or event.gate not in after.here.needs:
+        return ""
+    return f"So the checks for {after.procedure.gate(event.gate).name} have to be made again."
+
+
+def _claim(before: State, event: e.ClaimHeard, after: State) -> str:
+    name = name_of(event.what)
+    return f"I heard: {name}, {say_value(event.value)}." if event.value else f"You say that {event.what} is tight."
+
+
+def _dropped(before: State, event: e.ClaimDropped, after: State) -> str:
+    pending = before.pending
+    value = f", {say_value(pending.value)}" if pending and pending.value else ""
+    return f"Taken back: {name_of(event.what)}{value}."
+
+
+def _torque(before: State, event: e.TorqueGiven, after: State) -> str:
+    return f"Noted: {name_of(after.procedure.part(event.part).name)}, {say_value(event.value)}."
+
+
+def _reading(before: State, event: e.ReadingTaken, after: State) -> str:
+    heard = f"I heard {say_value(event.value)}."
+    if isinstance(event.value, Level):
+        return " ".join(part for part in (heard, _doubt(after, event.value), _level_word(event.value)) if part)
+    several = sum(fact.adds for fact in after.readings) > 1
+    ended = fill_of(before, before.here) and after.step != before.step
+    return f"{heard} In all {say_for_owner(after, facts.poured(after))}." if event.adds and several and ended else heard
+
+
+def _level_word(level: Level) -> str:
+    return {"low": "More oil is needed.", "ok": "That is a good level.", "over": "That is too much."}[
+        oil_level.status(level)
+    ]
+
+
+def _doubt(state: State, level: Level) -> str:
+    fluid = state.procedure.fluid
+    if not fluid or not state.drained:
+        return ""
+    capacity, span = facts.value(state, fluid.capacity), facts.value(state, fluid.span)
+    return oil_level.disagreement(level, facts.poured(state), capacity, span)
+
+
+def _timer_ended(before: State, event: e.TimerEnded, after: State) -> str:
+    step = after.procedure.step(event.name)
+    if event.early or not step.wait:
+        return ""
+    if late := _late(before, event, after):
+        say = " Say: next step." if question(after).waiting is Waiting.TIME else ""
+        return f"By the clock, the time for {step.wait.about} ended {say_duration(late)} ago.{say}"
+    over = f"The time for {step.wait.about} is over."
+    if step.choice and not after.paused:
+        return f"{over} {step.choice.ask}"
+    return f"{over} Say: {'listen again' if after.paused else 'next step'}."
+
+
+def _late(before: State, event: e.TimerEnded, after: State) -> float:
+    """Return how long ago a time ended that is told only now, because nobody was there [second]; else nothing."""
+    due = next((timer.due for timer in before.timers if timer.name == event.name), None)
+    ago = (after.heard_at - due).total_seconds() if due and after.heard_at else 0.0
+    return ago if ago >= LATE else 0.0
+
+
+LATE = 90.0
+"""From so long after its end on it is said when a time ended [second]."""
+
+
+def _time_begins(before: State, event: e.TimerStarted, after: State) -> str:
+    """Return that a time begins anew, where the clock was set back while it ran."""
+    wait, now = after.procedure.step(event.name).wait, after.heard_at
+    due = next((timer.due for timer in before.timers if timer.name == event.name), None)
+    if not (wait and due and now) or due - now <= timedelta(minutes=wait.minutes):
+        return ""
+    return f"The clock was set back. So the time for {wait.about} begins anew: {say_duration(60 * wait.minutes)}."
+
+
+def _resumed(before: State, event: e.Resumed, after: State) -> str:
+    carries_on = f"Carrying on with {title_of(after.procedure.title, after.vehicle.title, after.label)}."
+    for timer in after.timers:
+        wait, now = after.procedure.step(timer.name).wait, after.heard_at
+        if timer in before.timers and wait and now:
+            left = say_duration((timer.due - now).total_seconds())
+            carries_on += f" Time left for {wait.about}: {left}."
+    return f"{lost(before.lost)} {carries_on}".strip()
+
+
+def _told(before: State, event: e.ValueTold, after: State) -> str:
+    return f"Noted, as told by you: {after.procedure.values[event.name].name}, {say_value(event.spec.value)}."
+
+
+def _untold(before: State, event: e.ValueWithdrawn, after: State) -> str:
+    spec, name = before.told.get(event.name), after.procedure.values[event.name].name
+    return f"Taken back: {name}{f', {say_value(spec.value)}' if spec else ''}."
+
+
+def _withdrawn(before: State, event: e.ReadingWithdrawn, after: State) -> str:
+    fact = next((one for one in reversed(before.readings) if (one.step, one.name) == (event.step, event.name)), None)
+    return f"Taken back: {say_value(fact.value)}." if fact else "Taken back."
+
+
+def _chosen_not(before: State, event: e.ChoiceWithdrawn, after: State) -> str:
+    return f"Taken back: {_shown(after, event.name, dict(before.choices).get(event.name, ''))}."
+
+
+def _shown(state: State, name: str, option: str) -> str:
+    """Return an option of a choice as it is read back."""
+    steps = (state.here, *state.procedure.steps)
+    choices = [step.choice for step in steps if step.choice and step.choice.name == name]
+    return next((one.show for choice in choices for one in choice.options if one.id == option), option)
+
+
+def _answered_not(before: State, event: e.EvidenceWithdrawn, after: State) -> str:
+    return f"Taken back: {before.evidence.get((event.gate, event.ask), 'that answer')}."
+
+
+def _condition_changed(before: State, event: e.ConditionChanged, after: State) -> str:
+    condition = after.procedure.condition(event.condition)
+    if not event.said:
+        return f"Taken back. {condition.name}, as far as I know." if _was_said(before, after, event) else ""
+    return f"Noted. {condition.name}." if event.holds else "Noted."
+
+
+def _was_said(before: State, after: State, event: e.ConditionChanged) -> bool:
+    """Return whether a change takes back what the person said of the car."""
+    said = [one.event for one in before.said if isinstance(one.event, e.ConditionChanged)]
+    return any(one.condition == event.condition for one in said) and len(before.said) > len(after.said)
+
+
+def _opened_again(before: State, event: e.PartOpened, after: State) -> str:
+    """Return that a part counts as open again, where it had been closed and the person went back."""
+    part = after.procedure.part(event.part)
+    went_back = event.part not in before.ledger.parts and event.part not in before.here.opens
+    return f"{_capital(part.name)} counts as open again." if went_back else ""
+
+
+def _reopened(before: State, event: e.StepReopened, after: State) -> str:
+    return f"Back to: {after.procedure.step(event.step).title.lower()}."
+
+
+def _checked_in(before: State, event: e.CheckedIn, after: State) -> str:
+    if after.calling:
+        return "Help is needed here. Come to the car now."
+    asked = ("Are you all right? Say: I am here.", "Please answer. Say: I am here.")
+    if event.level < ALARM:
+        return asked[event.level - 1]
+    return "No answer. I raise the alarm. Someone may need help under the car. Say: I am here."
+
+
+def _help_called(before: State, event: e.HelpCalled, after: State) -> str:
+    return "I call for help. Help is needed here. Come to the car now. If all is well, say: I am all right."
+
+
+def _help_tried(before: State, event: e.HelpTried, after: State) -> str:
+    if event.trial:
+        return f"The trial call failed: {event.fault}." if event.fault else "The trial call for help worked."
+    return f"The call for help failed: {event.fault}. Shout." if event.fault else "The call for help went out."
+
+
+def _parked(before: State, event: e.Parked, after: State) -> str:
+    said = ["The job is parked. Nothing is lost."]
+    said += ["Come out from under the car. Then say: I am out."] if may_be_under(after) else []
+    running = [one for one in after.procedure.conditions if one.hazard and one.gated and one.id in after.possible]
+    said += [f"{one.name}, as far as I know. {one.end[0].do} Leave the parking brake on." for one in running if one.end]
+    return " ".join([*said, "To go on, say: carry on with the job."])
+
+
+def lost(tail: e.TailLost | None) -> str:
+    """Return what was lost of the record of a job, and what that means; empty where nothing was."""
+    if tail is None:
+        return ""
+    much = say_integer(tail.facts) if tail.facts else "some"
+    return (
+        f"My record of this job is damaged. Of its end I lost {much} {'fact' if tail.facts == 1 else 'facts'}. "
+        "I am not sure of the car any more. Before each step, look whether it is done already."
+    )
+
+
+def _denied(before: State, event: e.Denied, after: State) -> str:
+    """Return what to do where something is not so."""
+    asked = question(after)
+    if event.what in ("back", "undo", "skip", "park", "go-on", "pause", "listen", "wrong"):
+        return "Then I leave it as it is."
+    if asked.waiting is Waiting.CHOICE or denies_the_bad(asked, event.what):
+        return f"Then tell me what it is. {possible(after)}"
+    if asked.waiting is Waiting.EVIDENCE and asked.ask:
+        refused = any(event.what == f"option:{one.id}" and one.refuse for one in asked.ask.options)
+        return possible(after) if refused else spoken(after, asked.ask.denied)  # "it did not move" is no bad news
+    if asked.waiting is Waiting.CONFIRM and asked.gate:
+        return "Then I permit nothing. To take the last answer back, say: that was wrong."
+    if asked.waiting not in OF_STEP:
+        return "Noted: it is not so."
+    step = after.here
+    return f"{spoken(after, step.denied) if step.denied else _not_yet(after, asked)} {_then_say(after, asked)}".strip()
+
+
+def _not_yet(state: State, asked: Question) -> str:
+    return f"Then it is not done yet. {spoken(state, state.here.say)}"
+
+
+def _then_say(state: State, asked: Question) -> str:
+    return possible(state) if asked.waiting in (Waiting.NEXT, Waiting.TIME) else ""
+
+
+def _not_understood(before: State, event: e.NotUnderstood, after: State) -> str:
+    if event.second in twins_of(event.first) and "point" not in event.first.split():
+        return f"Not clear. Say: {digit_by_digit(event.first)}. Or: {digit_by_digit(event.second)}."
+    if event.first and event.second:
+        return f"Not clear. Was it: {event.first}? Or: {event.second}? Say it again."
+    return "That was not clear. Say it again." if event.first else f"I did not get that. {possible(after)}"
+
+
+_SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
+    e.JobOpened: _opened,
+    e.EvidenceGiven: _evidence,
+    e.GatePassed: _passed,
+    e.GateFell: _fell,
+    e.ClaimHeard: _claim,
+    e.ClaimDropped: _dropped,
+    e.ChoiceMade: lambda before, event, after: f"{_capital(_shown(before, event.name, event.option))}.",
+    e.ChoiceWithdrawn: _chosen_not,
+    e.TorqueGiven: _torque,
+    e.ReadingTaken: _reading,
+    e.ReadingWithdrawn: _withdrawn,
+    e.EvidenceWithdrawn: _answered_not,
+    e.ConditionChanged: _condition_changed,
+    e.PartOpened: _opened_again,
+    e.StepReopened: _reopened,
+    e.StepSkipped: lambda before, event, after: "Left out.",
+    e.TimerStarted: _time_begins,
+    e.TimerEnded: _timer_ended,
+    e.ToolMeasured: lambda before, event, after: tools(after),
+    e.ValueTold: _told,
+    e.ValueWithdrawn: _untold,
+    e.CheckedIn: _checked_in,
+    e.HelpCalled: _help_called,
+    e.HelpTried: _help_tried,
+    e.DangerSaid: lambda before, event, after: "Come out from under the car now. Keep clear of it.",
+    e.CameOut: lambda before, event, after: "Good. You are out. I stop asking.",
+    e.Refused: lambda before, event, after: event.say,
+    e.Denied: _denied,
+    e.NotUnderstood: _not_understood,
+    e.Asked: lambda before, event, after: answer_topic(after, event.topic, present),
+    e.ListeningPaused: lambda before, event, after: "I stop listening. When you need me, say: listen again.",
+    e.ListeningResumed: lambda before, event, after: "I am listening again.",
+    e.Parked: _parked,
+    e.Resumed: _resumed,
+    e.JobFinished: lambda before, event, after: finish(after),
+}

@@ -1,0 +1,106 @@
+"""What may be answered to what is waited for, in words: said where an answer fits nothing, and to "what can I say"."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from assistant.core.data.gate import Option
+from assistant.core.data.procedure import SlotKind
+from assistant.core.grammar.in_full import in_full
+from assistant.core.grammar.jsgf import parse_expansion
+from assistant.core.job import known as facts
+from assistant.core.job.filling import draws_off
+from assistant.core.job.question import Question, Waiting, question
+from assistant.core.job.state import State
+from assistant.core.quantities.units import Kind
+
+_NUMBERS: dict[SlotKind, str] = {
+    Kind.TORQUE: "the torque with its unit, for instance: thirty newton metres",
+    Kind.VOLUME: "the amount with its unit, for instance: three point five litres",
+    Kind.DISTANCE: "the distance with its unit, for instance: sixty thousand kilometres",
+    Kind.MASS: "the weight with its unit, for instance: two tonnes",
+    Kind.COUNT: "a number, for instance: two",
+    Kind.DURATION: "the time, for instance: twelve months",
+    "level": "what the dipstick shows, for instance: near low, or three quarters",
+}
+"""How a value of each kind is said. The numbers are examples of the form only."""
+
+
+def possible(state: State) -> str:
+    """Return what may be said now, as a sentence or two."""
+    asked = question(state)
+    return _POSSIBLE[asked.waiting](state, asked)
+
+
+def name_of(thing: str) -> str:
+    """Return the name of a thing as it is confirmed, without its article."""
+    return thing.removeprefix("the ")
+
+
+def _confirm(state: State, asked: Question) -> str:
+    return f"Say: confirm {name_of(asked.about)}. Or: that was wrong."
+
+
+def _evidence(state: State, asked: Question) -> str:
+    assert asked.ask
+    return _answers(asked.ask.options, asked.ask.kind)
+
+
+def _condition(state: State, asked: Question) -> str:
+    assert asked.unmet
+    ways = asked.unmet.condition.ways(asked.unmet.wanted, facts.tags(state))
+    return f"Say: {in_words(ways[0].says[0])}." if ways else "Say: go back one step."
+
+
+def _value(state: State, asked: Question) -> str:
+    return _answers((), state.procedure.values[asked.about].kind)
+
+
+def _reading(state: State, asked: Question) -> str:
+    reading = state.here.reading
+    assert reading
+    return _answers((), Kind.VOLUME if draws_off(state, state.here) else reading.kind)
+
+
+def _choice(state: State, asked: Question) -> str:
+    return _answers(state.here.choice.options if state.here.choice else ())
+
+
+def _claim(state: State, asked: Question) -> str:
+    return f"Say: {in_words(state.here.claim.says[0])}." if state.here.claim else ""
+
+
+def _next(state: State, asked: Question) -> str:
+    done = state.here.done
+    return f"When it is done, say: {in_words(done[0])}." if done else "Say: next step."
+
+
+def _answers(options: Iterable[Option], kind: SlotKind | None = None) -> str:
+    """Return the answers of a list, and how a number is said."""
+    words = [in_words(option.says[0]) for option in options]
+    words += [_NUMBERS.get(kind, "a number with its unit")] if kind is not None else []
+    return f"Say: {'. Or: '.join(words)}."
+
+
+def in_words(says: str) -> str:
+    """Return a phrase as a person would say it, with all that may be left out; a number stands for any."""
+    return " ".join(in_full(parse_expansion(says))).replace("<number>", "four")
+
+
+_POSSIBLE: dict[Waiting, Callable[[State, Question], str]] = {
+    Waiting.FINISHED: lambda state, asked: "The job is finished.",
+    Waiting.PARKED: lambda state, asked: "Say: carry on with the job.",
+    Waiting.PAUSED: lambda state, asked: "Say: listen again.",
+    Waiting.CONFIRM: _confirm,
+    Waiting.CONDITION: _condition,
+    Waiting.VALUE: _value,
+    Waiting.BLOCKED: lambda state, asked: "Say: go back one step.",
+    Waiting.EVIDENCE: _evidence,
+    Waiting.READING: _reading,
+    Waiting.CHOICE: _choice,
+    Waiting.CLAIM: _claim,
+    Waiting.TIGHTEN: lambda state, asked: _answers((), Kind.TORQUE),
+    Waiting.TIME: _next,
+    Waiting.NEXT: _next,
+}
+"""What may be said, for each kind of question."""

@@ -1,0 +1,1 @@
+"""What the operating system gives and takes: processes, signals, files, devices."""
