@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 JOB = """
+format: 2
 id: short
 title: A look under the car
 about: Invented for tests; nothing of it is meant to be done.

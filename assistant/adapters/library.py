@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, TypeVar
@@ -23,15 +23,15 @@ from assistant.core.hearing.phrases import AFFIRMS
 from assistant.core.hearing.verdict.judging import JudgeSettings
 from assistant.core.hearing.verdict.matching import MatchSettings
 from assistant.core.hearing.verdict.odds import Weights
-from assistant.core.proof.checks import Place, faults_of
+from assistant.core.proof.checks import faults_of
 from assistant.core.types import Phrase
-from assistant.system import strict_yaml
+from assistant.system.faulty_file import faults_in, faulty
+from assistant.system.job_file import read_job
 from assistant.system.plain_file import LONGEST_NAME, read_text, short
+from assistant.system.yaml_file import parsed
 
 Item = TypeVar("Item")
 Model = TypeVar("Model", bound=BaseModel)
-MOST_FAULTS = 20
-"""So many faults of a file are told at once; the rest often follow from them."""
 RESERVED = frozenset(
     {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
 )
@@ -96,9 +96,13 @@ class Library:
         return {path.stem: read_table(path) for path in self._files("tables", "csv")}
 
     def _job(self, path: Path) -> Procedure:
-        job, tree = _loaded(path, Procedure)
+        file = read_job(path, {group.stem: group for group in self._files("groups")})
+        try:
+            job = Procedure.model_validate(file.flat.data)
+        except ValidationError as error:
+            raise file.refused(faults_in(error)) from error
         if faults := tuple(faults_of(job, self.rules())):
-            raise _faulty(path, tree, faults)
+            raise file.refused(faults)
         return job
 
     def _files(self, kind: str, ending: str = "yaml") -> list[Path]:
@@ -239,58 +243,13 @@ def read_table(path: Path) -> list[dict[str, str]]:
 
 def read_yaml(path: Path) -> Any:
     """Return the content of a YAML file; DataError names the file and the line."""
-    return _parsed(path)[0]
-
-
-def _parsed(path: Path) -> tuple[Any, yaml.Node | None]:
-    text = read_text(path)
-    try:
-        return strict_yaml.read(text)
-    except strict_yaml.UNFIT as error:
-        mark = getattr(error, "problem_mark", None)
-        line = f", line {mark.line + 1}" if mark else ""
-        why = getattr(error, "problem", None) or getattr(error, "reason", None) or error
-        raise DataError(f"{path}{line}: it is no YAML that can be used: {short(why)}") from error
+    return parsed(path)[0]
 
 
 def load(path: Path, model: type[Model]) -> Model:
     """Return the checked content of a file; DataError names every fault with its line."""
-    return _loaded(path, model)[0]
-
-
-def _loaded(path: Path, model: type[Model]) -> tuple[Model, yaml.Node | None]:
-    content, tree = _parsed(path)
+    content, tree = parsed(path)
     try:
-        return model.model_validate(content), tree
+        return model.model_validate(content)
     except ValidationError as error:
-        raise _faulty(path, tree, ((fault["loc"], fault["msg"]) for fault in error.errors())) from error
-
-
-def _faulty(path: Path, tree: yaml.Node | None, faults: Iterable[tuple[Place, str]]) -> DataError:
-    """Return the refusal of a file for faults at places in it, a line for each, the first `MOST_FAULTS` of them."""
-    lines = [f"{path}, line {_line(tree, place)}: {_field(place)}: {why}" for place, why in faults]
-    more = [f"... and {len(lines) - MOST_FAULTS} more"] if len(lines) > MOST_FAULTS else []
-    say = f"The file {path.name} is wrong. See the screen."
-    return DataError("\n".join([*lines[:MOST_FAULTS], *more]), say=say)
-
-
-def _field(place: tuple[int | str, ...]) -> str:
-    return ".".join(map(str, place)) or "the whole"
-
-
-def _line(tree: yaml.Node | None, place: tuple[int | str, ...]) -> int:
-    """Return the line of the innermost node on the way to a place."""
-    line = tree.start_mark.line + 1 if tree else 1
-    for key in place:
-        tree = next(_children(tree, key), None)
-        if tree is None:
-            break
-        line = tree.start_mark.line + 1
-    return line
-
-
-def _children(node: yaml.Node | None, key: int | str) -> Iterator[yaml.Node]:
-    if isinstance(node, yaml.MappingNode):
-        yield from (value for name, value in node.value if name.value == str(key))
-    elif isinstance(node, yaml.SequenceNode) and isinstance(key, int) and key < len(node.value):
-        yield node.value[key]
+        raise faulty(path, tree, faults_in(error)) from error

@@ -12,13 +12,11 @@ from pydantic import BaseModel
 
 from assistant.core.data.base import names_in
 from assistant.core.data.procedure import Procedure
+from assistant.core.data.short_form.places import Place as Place
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.grammar.jsgf import SPECIAL, Rules, parse_expansion, references
 from assistant.core.job import known as facts
 from assistant.core.quantities.units import Kind, amount
-
-Place = tuple[int | str, ...]
-"""The way to a field in a file, as keys and places in lists."""
 
 _PHRASES = ("says", "done")
 """Fields that hold phrases; all others hold texts."""
