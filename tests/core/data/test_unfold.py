@@ -55,11 +55,12 @@ def test_a_group_stands_where_it_is_used_with_its_parameters_and_tags() -> None:
     assert job.origin(("steps", 2, "then")) == Origin("job", ("steps", 1, "then"))
 
 
-def test_a_parameter_is_given_or_taken_from_around_or_as_usual() -> None:
+def test_a_parameter_is_as_given_as_usual_or_as_around() -> None:
     group = "parameters: {a: one, b: {about: two, usual: 2}}\nthings: ['{a}', '{b}', 'is {b}']"
+    assert flat("include: [{use: inner, with: {a: y, b: z}}]", inner=group).data["things"] == ["y", "z", "is z"]
     outer = "parameters: {a: one}\ninclude: [{use: inner}]"
     assert flat("include: [{use: inner, with: {a: [x]}}]", inner=group).data["things"] == [["x"], 2, "is 2"]
-    assert flat("with: {a: y, b: z}\ninclude: [{use: inner}]", inner=group).data["things"] == ["y", "z", "is z"]
+    assert flat("with: {a: y, b: z}\ninclude: [{use: inner}]", inner=group).data["things"] == ["y", 2, "is 2"]
     assert flat("include: [{use: outer, with: {a: y}}]", inner=group, outer=outer).data["things"] == ["y", 2, "is 2"]
     assert refused("include: [{use: inner, with: {c: 1}}]", inner=group) == [
         ("job", ("include", 0, "with", "c"), "inner has no such parameter; it has: a, b"),

@@ -122,7 +122,7 @@ class Groups:
         return None
 
     def _parameters(self, group: dict[Any, Any], use: dict[Any, Any], here: Spot, top: Origin) -> Scope:
-        """Return what the parameters of a group stand for: as given, as around the place of its use, or as usual."""
+        """Return what the parameters of a group stand for: as given, as usual, or as around the place of its use."""
         given = self.given(use.get("with", {}), here.down("with"))
         declared = group.get("parameters", {})
         if not isinstance(declared, dict):
@@ -133,17 +133,15 @@ class Groups:
                 known = ", ".join(map(str, declared)) or "none"
                 self._ledger.fault(here.at.down("with", name), f"{use['use']} has no such parameter; it has: {known}")
         return {
-            name: self._stands_for(name, about, {**here.scope, **given}, f"{use['use']} needs", here.at)
+            name: given[name] if name in given else self._not_given(name, about, f"{use['use']} needs", here)
             for name, about in declared.items()
             if self._is_name(name, top.down("parameters", name))
         }
 
-    def _stands_for(self, name: str, about: Any, known: Scope, needs: str, at: Origin) -> Any:
-        usual = isinstance(about, dict)
-        if name in known:
-            return known[name]
-        if usual and "usual" in about:
+    def _not_given(self, name: str, about: Any, needs: str, here: Spot) -> Any:
+        if isinstance(about, dict) and "usual" in about:
             return about["usual"]
-        what = about.get("about") if usual else about
-        self._ledger.fault(at, f"{needs} the parameter {name} ({what}): give it `with`")
-        return name
+        if name not in here.scope:
+            what = about.get("about") if isinstance(about, dict) else about
+            self._ledger.fault(here.at, f"{needs} the parameter {name} ({what}): give it `with`")
+        return here.scope.get(name, name)
