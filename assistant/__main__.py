@@ -11,7 +11,7 @@ STOPPED = 130
 def main() -> None:
     """Run the command line and end with its exit code."""
     try:
-        from assistant.commands.cli import main as _main  # it takes a second, in which somebody may change their mind
+        from assistant.commands.cli import main as _main  # in the meantime somebody may change their mind
         from assistant.system.ending import Stopped, flushed, heed_signals, write_whatever_comes
     except KeyboardInterrupt:
         sys.exit(STOPPED)
@@ -23,6 +23,8 @@ def main() -> None:
         code = done.code if isinstance(done.code, int) else 1
     except OSError:  # the help could not be written
         code = 1
+    except KeyboardInterrupt:  # while the command was loaded: nothing is begun, so there is nothing to tell
+        code = STOPPED
     except Stopped as stopped:  # while it was ending already
         code = stopped.code
     sys.exit(flushed(code))

@@ -24,7 +24,7 @@ from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
 from assistant.commands import hear
 from assistant.commands.cli import main
 from assistant.commands.hear import Wanted, by_grammar, by_step
-from assistant.core.hearing.sound.segmenting import LONG_END
+from assistant.core.hearing.sound.pauses import LONG_END
 from assistant.core.hearing.verdict.report import record
 from assistant.core.types import RATE
 from assistant.path.ears import Ears

@@ -16,7 +16,7 @@ import soundfile
 from assistant.commands import cli, hear
 from assistant.core.errors import DataError
 from assistant.core.hearing.sound.mixing import Mixture
-from assistant.core.hearing.sound.segmenting import LONG_END
+from assistant.core.hearing.sound.pauses import LONG_END
 from assistant.core.types import RATE
 
 CHANCE = np.random.default_rng(4)

@@ -11,7 +11,8 @@ import pytest
 
 from assistant import wiring
 from assistant.adapters.sound_file import read_sound
-from assistant.core.hearing.sound.segmenting import LONG_END, LOOK, SECOND_LOOK, SHORT_END, Segmenter
+from assistant.core.hearing.sound.pauses import LONG_END, LOOK, SECOND_LOOK, SHORT_END
+from assistant.core.hearing.sound.segmenting import Segmenter
 from assistant.core.types import RATE, Heard, Phrase, Utterance, Verdict
 from assistant.path.ears import Ears
 from assistant.path.stream import Spoken, Stream

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 from collections.abc import Callable
 from contextlib import closing
@@ -11,7 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from assistant import wiring
-from assistant.core.data.settings import LIMIT, Alarm, Settings, words
+from assistant.core.data.program_words import words
+from assistant.core.data.settings import LIMIT, Alarm, Settings
 from assistant.core.errors import DataError, DeviceError
 from assistant.path.turn import Desk
 
@@ -68,6 +70,12 @@ class Request:
     seconds: int | None = None
     clear: bool = False
     attempt: bool = False
+
+
+def command(options: argparse.Namespace, data: Path, show: Callable[[str], None], note: Callable[[str], None]) -> int:
+    """Do what the options ask for with the command for an alarm, and return the exit code."""
+    asked = Request(options.set, options.seconds, options.clear, options.attempt)
+    return alarm(data, asked, as_json=options.json, show=show)
 
 
 def alarm(data: Path, asked: Request, *, as_json: bool, show: Callable[[str], None]) -> int:

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from assistant import __version__
-from assistant.core.data.settings import words
+from assistant.core.data.program_words import words
 from assistant.core.errors import DataError
-from assistant.core.hearing.sound.segmenting import LONG_END
+from assistant.core.hearing.sound.pauses import LONG_END
 
 SHORTEST_END, LONGEST_END = 0.1, 5.0
 """Silences that may end an utterance [second]."""

@@ -6,6 +6,7 @@ time is moved on between the recordings, and the two sides of the talk go into o
 
 from __future__ import annotations
 
+import argparse
 import json
 import sys
 import time
@@ -47,6 +48,15 @@ class Stage:
     turns: tuple[Any, ...]
     show: Show
     as_json: bool
+
+
+def command(options: argparse.Namespace, data: Path, show: Callable[[str], None], note: Callable[[str], None]) -> int:
+    """Play the demonstration, and return the exit code."""
+
+    def show_lines(lines: Sequence[str]) -> None:
+        show("\n".join(lines))
+
+    return play(data, real_time=options.real_time, as_json=options.json, show=show_lines, note=note)
 
 
 def play(out: Path, *, real_time: bool, as_json: bool, show: Show, note: Callable[[str], None]) -> int:

@@ -5,6 +5,7 @@ Voice activity, cutting, recogniser and matching are those of a real job; nothin
 
 from __future__ import annotations
 
+import argparse
 import json
 import time
 from collections import Counter
@@ -73,6 +74,20 @@ class Way:
     """Short names; none means all that are there."""
     seed: int = 0
     """By which the place in the noise is drawn for each file."""
+
+
+def command(options: argparse.Namespace, data: Path, show: Callable[[str], None], note: Callable[[str], None]) -> int:
+    """Tell what is said in the files that the options name, and return the exit code."""
+    if options.grammar:
+        wanted = by_grammar(options.grammar)
+    elif options.step:
+        wanted = by_step(data, options.job, options.step, options.vehicle)
+    else:
+        raise DataError(
+            f"say at which step, with --step STEP. List them with: assistant list steps --job {options.job}"
+        )
+    way = Way(options.end_silence, options.noise, options.snr, options.engines, options.seed)
+    return hear(options.files, wanted, way, data, as_json=options.json, show=show, note=note)
 
 
 def by_grammar(file: Path) -> Wanted:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import argparse
 import json
+import sys
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
@@ -14,6 +16,7 @@ from assistant import wiring
 from assistant.core.errors import DataError
 from assistant.core.job import events as e
 from assistant.core.quantities.units import write_amount
+from assistant.path.typed import lines_of
 from assistant.shelf import Job, Note, all_told, offer_of, offered, once, read_job, readable, the_one
 
 LONGEST = 60
@@ -34,6 +37,18 @@ class Request:
     """With `list`: those that are finished or put away, too."""
     sure: bool = False
     """With `delete`: whether it is not asked about."""
+
+
+def command(options: argparse.Namespace, data: Path, show: Callable[[str], None], note: Callable[[str], None]) -> int:
+    """Do what the options ask for with the jobs, and return the exit code."""
+
+    def ask(question: str) -> str:
+        """Show a question where it is no part of the output, and return the answer; empty where nobody answers."""
+        note(question)
+        return next((text for _, text in lines_of(sys.stdin)), "")
+
+    asked = Request(options.action, options.job, options.name, options.every, options.sure)
+    return job_list(data, asked, as_json=options.json, show=show, ask=ask, note=note)
 
 
 def job_list(

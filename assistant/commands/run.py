@@ -44,6 +44,11 @@ from assistant.system.ending import FAILED, KEPT, OutputLost, Stopped
 GOODBYE = "I am being switched off, and hear you no more. Nothing is lost. Come out from under the car."
 
 
+def command(options: argparse.Namespace, data: Path, show: Callable[[str], None], note: Callable[[str], None]) -> int:
+    """Do the job that the options name, and return the exit code."""
+    return Run(options, data, show, note).go()
+
+
 @dataclass(slots=True)
 class Run:
     """One run of the command, with what it was asked for and what it goes by."""

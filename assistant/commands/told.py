@@ -5,6 +5,7 @@ Nothing is changed in the journal: a new fact in the newest job of the vehicle s
 
 from __future__ import annotations
 
+import argparse
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -32,6 +33,12 @@ class Request:
     name: str | None = None
     set: str | None = None
     forget: bool = False
+
+
+def command(options: argparse.Namespace, data: Path, show: Callable[[str], None], note: Callable[[str], None]) -> int:
+    """Do what the options ask for with what was told, and return the exit code."""
+    asked = Request(options.vehicle, options.name, options.set, options.forget)
+    return told(data, asked, as_json=options.json, show=show, note=note)
 
 
 def told(data: Path, asked: Request, *, as_json: bool, show: Callable[[str], None], note: Note) -> int:

@@ -5,6 +5,8 @@ With sound files in place of a microphone the first is the room's silence, and o
 
 from __future__ import annotations
 
+import argparse
+import json
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from dataclasses import asdict
@@ -33,6 +35,26 @@ SILENCE = 3.0
 PATIENCE = 8.0
 """How long a sentence is waited for [second]."""
 QUIET = "Please be quiet for three seconds."
+
+
+def command(options: argparse.Namespace, data: Path, show: Callable[[str], None], note: Callable[[str], None]) -> int:
+    """Hold the first talk, show what came of it, and return the exit code."""
+    if options.list:
+        show(json.dumps(SENTENCES) if options.json else "\n".join(SENTENCES))
+        return 0
+    mouth = Mouth()
+    if not options.sound:
+        mouth.player = wiring.player(None, options.loudspeaker, note)
+        mouth.speech = wiring.speech() if mouth.player else None
+    with closing(mouth):
+        found = tune(data, options.user, options.sound, mouth, microphone=options.microphone, show=note, note=note)
+    if options.json:
+        show(json.dumps(found, ensure_ascii=False))
+        return 0
+    show(f"{found['right']} of {len(SENTENCES)} sentences were heard right.")
+    show("\n".join(found["advice"]) or "All is well: nothing needs to be changed.")
+    show(f"kept for {found['user']}: {found['kept']}")
+    return 0
 
 
 def tune(

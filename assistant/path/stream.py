@@ -12,7 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.core.hearing.sound.segmenting import LONG_END, LOOK, SECOND_LOOK, SHORT_END, USUAL_END, Segmenter
+from assistant.core.hearing.sound.pauses import LONG_END, LOOK, SECOND_LOOK, SHORT_END, USUAL_END
+from assistant.core.hearing.sound.segmenting import Segmenter
 from assistant.core.hearing.verdict.found import Match
 from assistant.core.hearing.verdict.matching import LONG_TALK
 from assistant.core.types import RATE, Phrase, Utterance, Verdict

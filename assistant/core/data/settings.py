@@ -2,27 +2,16 @@
 
 from __future__ import annotations
 
-import shlex
 from typing import Any
 
 from pydantic import Field, field_validator, model_validator
 
 from assistant.core.data.base import Data
+from assistant.core.data.program_words import words
 from assistant.core.errors import DataError
 
 LIMIT = 30
 """After how long a call for help is ended where nothing else is set [second]. Common practice, no source."""
-
-
-def words(command: str) -> tuple[str, ...]:
-    """Return a command as the words of which it consists; DataError where it has none, or a quote is left open."""
-    try:
-        found = tuple(shlex.split(command))
-    except ValueError as error:
-        raise DataError(f"{command!r} is no command: a quote in it is not closed") from error
-    if not found:
-        raise DataError("a command is empty: name a program, and after it what it takes")
-    return found
 
 
 class Alarm(Data):

@@ -12,22 +12,12 @@ import numpy as np
 
 from assistant.core.errors import ReadingError
 from assistant.core.hearing.sound.levels import clipped_share, decibel, power
+from assistant.core.hearing.sound.pauses import LONG_END
 from assistant.core.types import RATE, Utterance
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-LOOK = 0.12
-"""Silence after which it is worth a look what was said [second]: the engines take longer than the rest of the next."""
-SECOND_LOOK = 0.3
-"""Silence after which what was no whole phrase at the first look is heard anew [second]: the end of "six" is no voice,
-and long after it."""
-SHORT_END = 0.2
-"""Silence that ends a whole phrase that nothing goes on from [second]: longer than any closed consonant."""
-USUAL_END = 0.5
-"""Silence that ends an utterance where no number is waited for [second]."""
-LONG_END = 0.8
-"""Silence that ends an utterance whatever was said [second]: a number may go on after "three point"."""
 DIGITAL_SILENCE_DB = -100.0
 """Level that no microphone is as quiet as, of full scale: under the least step of 16 bits [decibel]."""
 NEARER = 6.0

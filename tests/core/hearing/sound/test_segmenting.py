@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.core.errors import ReadingError
-from assistant.core.hearing.sound.segmenting import LONG_END, SHORT_END, Segmenter, SegmenterSettings
+from assistant.core.hearing.sound.pauses import LONG_END, SHORT_END
+from assistant.core.hearing.sound.segmenting import Segmenter, SegmenterSettings
 from assistant.core.types import RATE, Utterance
 
 pytestmark = pytest.mark.pure
