@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, model_validator
 
 from assistant.core.data.base import Data, Name, QuantityText, Says, Tagged
+from assistant.core.data.building import OneOf
 from assistant.core.data.car import Act, Condition, Exposure, Where
 from assistant.core.data.gate import Gate, Option
 from assistant.core.quantities.units import Kind
@@ -212,6 +213,8 @@ class Procedure(Data):
     """The notes that the texts name, and how to do without."""
     one_of: tuple[tuple[Name, ...], ...] = ()
     """Groups of tags of which a vehicle has exactly one: which way of building it, for steps that differ by it."""
+    built: tuple[OneOf, ...] = ()
+    """The same with words for the owner, who is asked; of a group that is here, `one_of` need not tell."""
     fluid: Fluid | None = None
     parts: tuple[Part, ...] = ()
     conditions: tuple[Condition, ...] = ()
@@ -244,6 +247,13 @@ class Procedure(Data):
                 _known(f"ask {ask.id!r}", "condition", {*ask.sets, *ask.ends, *ask.undoes}, known)
             _known(f"gate {gate.id!r}", "cause", {*gate.falls_on}, causes)
         return self
+
+    @property
+    def groups(self) -> tuple[OneOf, ...]:
+        """The ways of building a vehicle by which the steps differ, those with words first."""
+        worded = {tag for group in self.built for tag in group.tags}
+        bare = (OneOf.of_tags(tags) for tags in self.one_of if not worded.issuperset(tags))
+        return (*self.built, *bare)
 
     def step(self, name: str) -> Step:
         """Return the step of that id; KeyError where there is none."""

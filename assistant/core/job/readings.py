@@ -130,11 +130,22 @@ def check_vehicle(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, S
     A torque whose thread is told is held against what such a bolt bears: that finds a unit that was mixed up. So is a
     vehicle whose tags leave open which way it is built: steps that differ by it would be left out without a word.
     """
-    for group in procedure.one_of:
-        if len(set(group).intersection(vehicle.tags)) != 1:
-            raise DataError(f"vehicle {vehicle.id}: tags: it needs exactly one of {', '.join(group)}")
+    check_tags(procedure, vehicle)
+    check_values(procedure, vehicle, tables)
+
+
+def check_tags(procedure: Procedure, vehicle: Vehicle) -> None:
+    """Raise `DataError` for a vehicle whose tags leave open which way it is built, or that no step fits."""
+    for group in procedure.groups:
+        if group.of(frozenset(vehicle.tags)) is None:
+            few = "exactly one" if len(group.tags) == len(group.options) else "at most one"
+            raise DataError(f"vehicle {vehicle.id}: tags: it needs {few} of {', '.join(group.tags)}")
     if not any(step.applies(frozenset(vehicle.tags)) for step in procedure.steps):
         raise DataError(f"vehicle {vehicle.id}: tags: no step of {procedure.id} fits it; compare them with its `when`")
+
+
+def check_values(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Sequence[Row]]) -> None:
+    """Raise `DataError` for a value that can't be right by itself, or a torque that its bolt can't bear."""
     for name, spec in vehicle.values.items():
         wanted = procedure.values.get(name)
         try:
