@@ -211,3 +211,25 @@ def test_what_doubles_without_end_is_stopped() -> None:
     many = f"lists: {{l: [{', '.join(f'{{id: i{number}, name: x}}' for number in range(50))}]}}\n"
     loops = "steps: [{for_each: l, as: a, steps: [{for_each: l, as: b, steps: [{id: '{a}-{b}'}]}]}]"
     assert refused(many + loops)[-1][2] == "it unfolds into more than 2000 steps"
+
+
+def test_what_is_around_a_group_counts_in_the_groups_that_it_uses() -> None:
+    outer = "steps: [{use: inner, unless: [wet]}]"
+    inner = "steps: [{id: a, when: [own]}]"
+    job = flat(f"{LISTS}\nsteps: [{{use: outer, when: [cold]}}]", outer=outer, inner=inner)
+    assert job.data["steps"] == [{"id": "a", "when": ["own", "cold"], "unless": ["wet"]}]
+    looped = f"{LISTS}\nsteps: [{{for_each: wheels, as: w, when: ['{{w}}'], steps: [{{use: outer}}]}}]"
+    named = inner.replace("steps", "parameters: {w: a wheel}\nsteps").replace("id: a", "id: 'a-{w}'")
+    through = outer.replace("steps", "parameters: {w: a wheel}\nsteps")
+    assert [step["when"] for step in flat(looped, outer=through, inner=named).data["steps"]] == [
+        ["own", "left"],
+        ["own", "right"],
+    ]
+
+
+def test_a_list_of_a_group_that_is_included_serves_for_parts() -> None:
+    job = "include: [{use: lists}]\nparts: [{for_each: wheels, as: wheel, id: 'hub-{wheel}'}]"
+    assert flat(job, lists=LISTS).data["parts"] == [{"id": "hub-left"}, {"id": "hub-right"}]
+    assert refused("lists: {wheels: [{id: a, name: b}]}\ninclude: [{use: lists}]", lists=LISTS) == [
+        ("job", ("lists", "wheels"), "wheels is defined twice, and differs")
+    ]
