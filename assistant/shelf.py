@@ -15,7 +15,7 @@ from assistant.core.errors import Bug, Busy, DataError, DeviceError, ReadingErro
 from assistant.core.job import events as e
 from assistant.core.job.chain import Damage
 from assistant.core.job.engine import open_job
-from assistant.core.job.readings import check_all, check_vehicle
+from assistant.core.job.readings import check_all, check_needed, check_vehicle
 from assistant.core.job.state import State, evolve, fold
 from assistant.core.job.told import KINDS, Told, told_in
 from assistant.core.job.which_job import Offer, called
@@ -223,6 +223,7 @@ def new_job(
         if value in procedure.values and value not in vehicle.values
     }
     _check_told(procedure, vehicle, known, tables)
+    check_needed(procedure, vehicle, known)
     _check_all(procedure, vehicle, known)
     name = _free_name(store, f"{at:%Y-%m-%dT%H-%M-%S}-{procedure.id}")
     rows = store.append(name, open_job(procedure, vehicle, at, told=known), at)

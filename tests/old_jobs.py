@@ -8,7 +8,7 @@ from pathlib import Path
 
 from assistant.adapters.journal_sqlite import tables
 from assistant.core.job.chain import Row
-from assistant.core.job.events import Recorded, decode
+from assistant.core.job.events import Event, Recorded, decode
 
 FOLDER = Path(__file__).parent / "core" / "job" / "older_forms"
 SAMPLES = tuple(sorted(file.stem for file in FOLDER.glob("*.jsonl")))
@@ -22,15 +22,23 @@ def lines(sample: str) -> list[dict[str, str]]:
 def recorded(sample: str) -> tuple[Recorded, ...]:
     """Return the facts of a sample as they are read today."""
     return tuple(
-        Recorded("old", int(line["number"]), datetime.fromisoformat(line["at"]), decode(line["kind"], line["body"], 1))
-        for line in lines(sample)
+        Recorded("old", int(line["number"]), datetime.fromisoformat(line["at"]), _fact(line)) for line in lines(sample)
     )
+
+
+def form_of(line: dict[str, str]) -> int:
+    """Return the form of a fact in a sample: 1, where facts did not carry it yet."""
+    return int(line.get("form", 1))
+
+
+def _fact(line: dict[str, str]) -> Event:
+    return decode(line["kind"], line["body"], form_of(line))
 
 
 def rows(sample: str, job: str = "old", place: int = 1) -> list[Row]:
     """Return the facts of a sample as a lifted journal holds them."""
     return [
-        Row(job, int(line["number"]), place + index, *tables.instant(datetime.fromisoformat(line["at"])), 1,
+        Row(job, int(line["number"]), place + index, *tables.instant(datetime.fromisoformat(line["at"])), form_of(line),
             line["kind"], line["body"])
         for index, line in enumerate(lines(sample))
     ]  # fmt: skip

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 import yaml
 from pydantic import BaseModel, ValidationError
 
+from assistant.core.compute.work_out import CALCULATIONS
 from assistant.core.data.manifest import Manifest
 from assistant.core.data.procedure import Procedure, Vehicle
 from assistant.core.data.settings import Settings
@@ -101,9 +102,19 @@ class Library:
             job = Procedure.model_validate(file.flat.data)
         except ValidationError as error:
             raise file.refused(faults_in(error)) from error
+        job = self._with_tables(job)
         if faults := tuple(faults_of(job, self.rules())):
             raise file.refused(faults)
         return job
+
+    def _with_tables(self, job: Procedure) -> Procedure:
+        """Return a job with the rows of the tables in which it looks things up, so that its journal needs no file."""
+        computed = (CALCULATIONS.get(one.work_out) for one in job.computed.values())
+        wanted = {name for one in computed if one for name in one.tables} - {*job.tables}
+        if not wanted:
+            return job
+        rows = {name: tuple(table) for name, table in self.tables().items() if name in wanted}
+        return job.model_copy(update={"tables": {**job.tables, **rows}})
 
     def _files(self, kind: str, ending: str = "yaml") -> list[Path]:
         found = {path.stem: path for folder in self._folders for path in (folder / kind).glob(f"*.{ending}")}

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from difflib import get_close_matches
 
 from assistant.core.compute import conversion, coolant, several, small_machines
 from assistant.core.compute.base.calculation import Calculation, Row
-from assistant.core.compute.base.given import read_inputs
+from assistant.core.compute.base.given import check_inputs, read_inputs
 from assistant.core.compute.base.in_system import in_system
 from assistant.core.compute.base.result import Answer
 from assistant.core.compute.bolts import crow_foot, threads, tightening, usual_torques, wrenches
@@ -17,15 +18,17 @@ from assistant.core.compute.brakes import wear as brakes
 from assistant.core.compute.due import next_due
 from assistant.core.compute.electrics import battery, battery_tests, leads
 from assistant.core.compute.oil import choice as oil_choice
-from assistant.core.compute.oil import dipstick_span, fill, viscosity
+from assistant.core.compute.oil import dipstick_span, drain_pan, fill, viscosity
 from assistant.core.compute.oil import level as oil_level
 from assistant.core.compute.oil import volume as oil_volume
 from assistant.core.compute.raising import checks as raising
 from assistant.core.compute.wheels import tyre_pressure, tyre_size, tyre_wear
 from assistant.core.errors import ReadingError
+from assistant.core.quantities.units import Value
 
 _MODULES = (
-    battery, battery_tests, bolts, brake_fluid, brakes, conversion, coolant, crow_foot, dipstick_span, fill, leads,
+    battery, battery_tests, bolts, brake_fluid, brakes, conversion, coolant, crow_foot, dipstick_span, drain_pan, fill,
+    leads,
     next_due, oil_choice, oil_level, oil_volume, raising, several, small_machines, threads, tightening, tyre_pressure,
     tyre_size, tyre_wear, usual_torques, viscosity, wrenches,
 )  # fmt: skip
@@ -64,7 +67,27 @@ def work_out(
         For a name that is not known, and for what can't be worked out from what was given.
     """
     chosen = calculation(name)
+    answer = _worked(chosen, read_inputs(chosen, given, system), tables, system)
+    return in_system(answer, system) if system and not chosen.chooses else answer
+
+
+def work_out_of(
+    name: str, given: Mapping[str, Value | str | date], tables: Mapping[str, Sequence[Row]], system: str | None = None
+) -> Answer:
+    """Return the answer of a computation to amounts, levels and days, in the units of what was given.
+
+    Parameters and errors are those of `work_out`; only what is a text is read as a person writes it.
+    """
+    chosen = calculation(name)
+    return _worked(chosen, check_inputs(chosen, given, system), tables, system)
+
+
+def _worked(
+    chosen: Calculation,
+    inputs: Mapping[str, Value | str | date | None],
+    tables: Mapping[str, Sequence[Row]],
+    system: str | None,
+) -> Answer:
     looked_up = {table.replace("-", "_"): tables[table] for table in chosen.tables}
     units = {"units": system} if chosen.reads else {}
-    answer = chosen.work(**read_inputs(chosen, given, system), **looked_up, **units)
-    return in_system(answer, system) if system and not chosen.chooses else answer
+    return chosen.work(**inputs, **looked_up, **units)

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from assistant.core.data.base import Data, Name, Says, Tagged
 from assistant.core.data.car import Act
+from assistant.core.data.measured import Bound, Finding, Grade
 from assistant.core.quantities.units import Kind
 
 
@@ -21,6 +22,8 @@ class Option(Data):
     """For an answer that shows the opposite of what is wanted: what to say and do. The question stays open."""
     at_once: bool = False
     """Of a choice that is made while a time runs: true where it need not be over."""
+    grade: Grade | None = None
+    """How good it is what it tells, where that is a finding."""
 
 
 class Ask(Tagged):
@@ -43,6 +46,10 @@ class Ask(Tagged):
     most: int | Annotated[str, Field(min_length=1)] | None = None
     """The most that can be: a number, or an amount with its unit."""
     too_much: str = ""
+    equal: Bound | None = None
+    """The number that has to be met exactly, in the place of `least` and `most`."""
+    finding: Finding | None = None
+    """What the answer is a finding of, where it has a grade."""
     undoes: tuple[Name, ...] = ()
     """Conditions that can't be relied on any more where the answer shows the opposite of what is wanted."""
     sets: tuple[Name, ...] = ()
@@ -53,8 +60,9 @@ class Ask(Tagged):
     def _can_be_answered(self) -> Self:
         if not self.options and self.kind is None:
             raise ValueError("an ask has `options`, a `kind`, or both")
-        if self.kind is not None and (self.least is None or self.most is None):
-            raise ValueError("an ask for a number needs `least` and `most`")
+        bounds = (self.least is not None, self.most is not None)
+        if self.kind is not None and (any(bounds) if self.equal is not None else not all(bounds)):
+            raise ValueError("an ask for a number needs `least` and `most`, or `equal` alone")
         if self.kind is not None and not (self.too_little and self.too_much):
             raise ValueError("an ask for a number says what to do where it is `too_little` or `too_much`")
         return self

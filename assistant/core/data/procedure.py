@@ -14,6 +14,7 @@ from assistant.core.data.base import Data, Name, QuantityText, Says, Tagged
 from assistant.core.data.building import OneOf
 from assistant.core.data.car import Act, Condition, Exposure, Where
 from assistant.core.data.gate import Gate, Option
+from assistant.core.data.measured import Band, Bound, Computed, Finding, Fluid, Grade, check_bands, of_one_fluid
 from assistant.core.quantities.units import Kind
 
 SlotKind = Kind | Literal["level"]
@@ -52,6 +53,8 @@ class Vehicle(Data):
     id: Name
     title: str
     about: str
+    called: str = "the car"
+    """How it is spoken of: "the van", "the mower"."""
     units: System
     tags: tuple[Name, ...] = ()
     values: dict[Name, Spec] = Field(default_factory=dict)
@@ -82,8 +85,24 @@ class Reading(Data):
     fills: Literal["capacity", "mark", "loss"] | None = None
     """Of what is poured in: the step lasts until enough is in and not too much. Enough and too much are counted by the
     capacity since the fluid was drained, by the mark since it was last read, or by what came out since then."""
+    of: Name | None = None
+    """The fluid of which it tells how much there is."""
+    least: Bound | None = None
+    """What is below it, or above `most`, can't be right: it is asked again."""
+    most: Bound | None = None
+    bands: tuple[Band, ...] = ()
+    """Which it falls into becomes the tag `name:band`."""
     says: tuple[str, ...] = ()
     """Ways to say it around the rule `<value>`, for instance `<value> poured`."""
+
+    @model_validator(mode="after")
+    def _can_be_judged(self) -> Self:
+        check_bands(f"the reading {self.name}", self.bands)
+        if self.kind == "level" and (self.bands or self.least is not None or self.most is not None):
+            raise ValueError("a level has no bounds: how it stands is told by its fluid")
+        if self.fills and not self.adds:
+            raise ValueError("what `fills` also `adds`")
+        return self
 
 
 class Choice(Data):
@@ -144,8 +163,8 @@ class Step(Tagged):
     """Conditions without which it can't be done, beside those of where it is done."""
     never: tuple[Name, ...] = ()
     """Conditions with which it must not be done."""
-    drains: bool = False
-    """Whether the fluid runs out: what was poured in before no longer counts."""
+    drains: Name | None = None
+    """The fluid that runs out: what was poured in before no longer counts."""
     denied: str = ""
     """What to say and do where the person denies that it is done; without it, the step is said again."""
     replaces: tuple[str, ...] = ()
@@ -160,6 +179,8 @@ class Step(Tagged):
     claim: Claim | None = None
     tighten: Tighten | None = None
     wait: Wait | None = None
+    finding: Finding | None = None
+    """What the answer is a finding of, where it has a grade."""
 
     @model_validator(mode="after")
     def _one_question(self) -> Self:
@@ -183,6 +204,16 @@ class Wanted(Data):
     """Where the owner finds it, for instance in the service manual."""
     least: QuantityText
     most: QuantityText
+    needed: bool = False
+    """Whether no job begins without it."""
+    unknown: str = ""
+    """What is said where the owner does not know it: then the job goes on without. Without this it is asked again."""
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Self:
+        if self.needed and self.unknown:
+            raise ValueError("a value that is `needed` is there when it would be asked for: it has no `unknown`")
+        return self
 
 
 class Unnoted(Data):
@@ -192,14 +223,6 @@ class Unnoted(Data):
     """In the sentence, instead of the note."""
     lacks: str
     """After the sentence, as in "Your file does not say which tool fits the drain plug"."""
-
-
-class Fluid(Data):
-    """The fluid that the job changes, and the names of the values that say how much of it there is."""
-
-    name: str
-    capacity: Name
-    span: Name
 
 
 class Procedure(Data):
@@ -215,7 +238,16 @@ class Procedure(Data):
     """Groups of tags of which a vehicle has exactly one: which way of building it, for steps that differ by it."""
     built: tuple[OneOf, ...] = ()
     """The same with words for the owner, who is asked; of a group that is here, `one_of` need not tell."""
-    fluid: Fluid | None = None
+    computed: dict[Name, Computed] = Field(default_factory=dict)
+    """Values that are worked out, by the names by which texts and bounds speak of them."""
+    tables: dict[str, tuple[dict[str, str], ...]] = Field(default_factory=dict)
+    """The rows of the tables in which they are looked up. They come from their own files when a job is read, and stay
+    with it."""
+    fluids: dict[Name, Fluid] = Field(default_factory=dict)
+    verdicts: dict[Grade, str] = Field(default_factory=dict)
+    """What the worst finding means, in words; without it, what it is called."""
+    finish: str = ""
+    """What is said at the end."""
     parts: tuple[Part, ...] = ()
     conditions: tuple[Condition, ...] = ()
     exposure: tuple[Exposure, ...] = ()
@@ -223,6 +255,23 @@ class Procedure(Data):
     things: tuple[str, ...] = ()
     """Names of other things that a person may confirm by mistake, so that they are heard as what they are."""
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _fluid_is_named(cls, content: Any) -> Any:
+        return of_one_fluid(content)
+
+    @model_validator(mode="after")
+    def _fluids_are_known(self) -> Self:
+        for step in self.steps:
+            reading = step.reading
+            of = {name for name in (step.drains, reading.of if reading else None) if name}
+            _known(f"step {step.id!r}", "fluid", of, {*self.fluids})
+            if reading and not reading.of and (reading.adds or reading.removes or reading.fills):
+                raise ValueError(f"step {step.id!r}: the reading says of which fluid it is, as `of`")
+            if reading and reading.of and reading.fills == "mark" and not self.fluids[reading.of].room:
+                raise ValueError(f"step {step.id!r}: what fills to a mark is of a fluid with marks")
+        return self
 
     @model_validator(mode="after")
     def _names_are_known(self) -> Self:

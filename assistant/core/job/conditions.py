@@ -70,7 +70,10 @@ def blocked(state: State, step: Step) -> str:
     """Return why a step must not be done to the car now: an open part, too little or too much fluid; else nothing."""
     acts = set(step.acts)
     blocking = [part for part in state.ledger.open_in(state.procedure) if acts.intersection(part.blocks)]
-    if blocking:
-        what = "The engine must not run yet." if Act.RUNNING in acts else "The car must stay as it is."
-        return f"{what} Still open: {', '.join(part.name for part in blocking)}."
-    return filling.unfit(state) if Act.RUNNING in acts else ""
+    why = f"Still open: {', '.join(part.name for part in blocking)}." if blocking else filling.unfit(state, step)
+    what = "The engine must not run yet." if Act.RUNNING in acts else _stays(state)
+    return f"{what} {why}" if why else ""
+
+
+def _stays(state: State) -> str:
+    return f"{state.vehicle.called[:1].upper()}{state.vehicle.called[1:]} must stay as it is."

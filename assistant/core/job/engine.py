@@ -166,7 +166,7 @@ def _wrong(draft: Draft, intent: Intent, asked: Question) -> None:
     wanted = state.procedure.values.get(name)
     if wanted is None:
         draft.add(e.Refused("undo", "I know no such value. Say: that was wrong."))
-    elif name in state.told:
+    elif name in state.told or name in state.unknown:
         undoing.withdraw_value(draft, state.vehicle.id, name)
     elif spec := state.vehicle.values.get(name):
         draft.add(e.Refused("file", f"The {wanted.name} is {spec.source}. Put it right in the vehicle's file."))
@@ -194,6 +194,20 @@ def _value(draft: Draft, intent: Intent, asked: Question) -> None:
         draft.add(e.Refused("no-reading", "I need no number now. Say: repeat that."))
 
 
+def _unknown(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Tell who does not know a value where to look; where the job can do without, it goes on."""
+    state = draft.state
+    if asked.waiting is Waiting.VALUE:
+        wanted = state.procedure.values[asked.about]
+        draft.add(
+            e.ValueUnknown(asked.about) if wanted.unknown else e.Refused("unknown", f"{wanted.find} Then tell me.")
+        )
+    elif asked.waiting in OF_STEP or asked.waiting is Waiting.EVIDENCE:
+        draft.add(e.Refused("answer", "Then look, and take your time."))
+    else:
+        draft.add(e.Refused("unknown", "I asked for no number. Say: repeat that."))
+
+
 def _number(draft: Draft, asked: Question, value: Value) -> None:
     """Take the number that answers a challenge; what is too little disproves what rests on it."""
     assert asked.ask
@@ -213,7 +227,7 @@ def _reading(draft: Draft, intent: Intent) -> None:
     if draws_off(state, state.here):
         reading = reading.model_copy(update={"name": DRAWN_OFF, "adds": False, "removes": True})
     taken = check_reading(state, reading, intent.value)
-    draft.add(e.ReadingTaken(state.step, reading.name, taken, reading.adds, reading.removes))
+    draft.add(e.ReadingTaken(state.step, reading.name, taken, reading.adds, reading.removes, reading.of or ""))
     if question(draft.state).waiting is not Waiting.READING or not reading.fills:
         moving.complete(draft)
 
@@ -402,6 +416,7 @@ _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
     "undo": _undo,
     "wrong": _wrong,
     "value": _value,
+    "unknown": _unknown,
     "adapter": _tool,
     "wrench": _tool,
     "option": _option,

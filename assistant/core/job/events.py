@@ -159,6 +159,13 @@ class ValueWithdrawn:
 
 
 @dataclass(frozen=True, slots=True)
+class ValueUnknown:
+    """The owner does not know a value: the job goes on without it, as it says."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class ReadingTaken:
     """A value was read off or measured."""
 
@@ -167,6 +174,8 @@ class ReadingTaken:
     value: Measured
     adds: bool = False
     removes: bool = False
+    of: str = ""
+    """The fluid of which it tells how much there is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +221,9 @@ class ConditionChanged:
 
 @dataclass(frozen=True, slots=True)
 class Drained:
-    """The fluid ran out: what was poured in before no longer counts."""
+    """A fluid ran out: what was poured in before no longer counts."""
+
+    fluid: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -357,9 +368,9 @@ class JobFinished:
 Event = (
     JobOpened | StepEntered | StepBegun | StepDone | StepSkipped | StepReopened | ChoiceMade | ChoiceWithdrawn
     | EvidenceGiven | EvidenceWithdrawn | GatePassed | GateFell | ClaimHeard | ClaimDropped | ToolMeasured | ValueTold
-    | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | PartOpened | PartClosed | ConditionChanged
-    | Drained | TimerStarted | TimerEnded | Asked | Refused | Denied | NotUnderstood | LeftAlone | CheckedIn
-    | HelpCalled | HelpTried | DangerSaid | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed
+    | ValueUnknown | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | PartOpened | PartClosed
+    | ConditionChanged | Drained | TimerStarted | TimerEnded | Asked | Refused | Denied | NotUnderstood | LeftAlone
+    | CheckedIn | HelpCalled | HelpTried | DangerSaid | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed
     | JobNamed | JobPutAway | TailLost | JobFinished
 )  # fmt: skip
 

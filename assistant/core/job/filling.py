@@ -1,6 +1,6 @@
-"""How much fluid is in, how much may still be poured in, and how much is too much. Worked out from the facts alone.
+"""How much of a fluid is in, how much may still be poured in, and how much is too much: from the facts alone.
 
-The dipstick goes before the sum of what was poured: it shows what is there. What came out, drawn off or lost, counts.
+Its marks go before the sum of what was poured: they show what is there. What came out, drawn off or lost, counts.
 """
 
 from __future__ import annotations
@@ -8,11 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from assistant.core.compute.oil import fill
-from assistant.core.compute.oil import level as oil_level
+from assistant.core.compute import marks
+from assistant.core.compute.jug import graduation, round_down
+from assistant.core.data.measured import Fluid
 from assistant.core.data.procedure import Reading, Step
 from assistant.core.job import known as facts
-from assistant.core.job.state import ReadingFact, State
+from assistant.core.job.state import State
 from assistant.core.quantities.units import Amount, Kind, Level, convert, owner_unit
 
 NOTHING = Decimal(0)
@@ -30,6 +31,8 @@ class Fill:
     """What is too much; nothing where it is not."""
     wanted: Amount
     """What to pour in next."""
+    fluid: str = ""
+    """The name of the fluid, as it is spoken of."""
 
     @property
     def enough(self) -> bool:
@@ -50,13 +53,8 @@ def fill_of(state: State, step: Step) -> Fill | None:
 
 
 def _fill_of(state: State, reading: Reading) -> Fill:
-    match reading.fills:
-        case "capacity":
-            return _by_capacity(state)
-        case "mark":
-            return _by_mark(state)
-        case _:
-            return _by_loss(state)
+    work = {"capacity": _by_capacity, "mark": _by_mark, "loss": _by_loss}[reading.fills or "loss"]
+    return work(state, reading.of or "")
 
 
 def draws_off(state: State, step: Step) -> bool:
@@ -65,76 +63,70 @@ def draws_off(state: State, step: Step) -> bool:
     return filled is not None and filled.surplus.magnitude > 0
 
 
-def _by_capacity(state: State) -> Fill:
-    unit = _unit(state)
-    total = facts.poured(state).magnitude
-    least, most = (convert(facts.value(state, name), unit).magnitude for name in ("safe-minimum", _capacity(state)))
-    target = convert(facts.value(state, "first-fill"), unit).magnitude
-    left = Amount(max(NOTHING, target - total), unit, Kind.VOLUME)
-    wanted = convert(fill.round_down(left, fill.graduation(str(state.vehicle.units))), unit).magnitude
+def _by_capacity(state: State, name: str) -> Fill:
+    unit, fluid = _unit(state), state.procedure.fluids[name]
+    total = facts.poured(state, name).magnitude
+    least, most = (_in(state, each) for each in (fluid.least, fluid.capacity))
+    left = Amount(max(NOTHING, _in(state, fluid.first) - total), unit, Kind.VOLUME)
+    wanted = convert(round_down(left, graduation(str(state.vehicle.units))), unit).magnitude
     lacking = max(NOTHING, least - total)
-    return _fill(unit, total, lacking, max(NOTHING, total - most), max(wanted, lacking))
+    return _fill(state, name, total, lacking, max(NOTHING, total - most), max(wanted, lacking))
 
 
-def _by_mark(state: State) -> Fill:
-    unit = _unit(state)
-    total = since_read(state).magnitude
-    room = convert(facts.value(state, "top-up"), unit).magnitude
-    return _fill(unit, total, NOTHING, max(NOTHING, total - room), max(NOTHING, room - total))
+def _by_mark(state: State, name: str) -> Fill:
+    total = since_read(state, name).magnitude
+    room = _in(state, state.procedure.fluids[name].room)
+    return _fill(state, name, total, NOTHING, max(NOTHING, total - room), max(NOTHING, room - total))
 
 
-def _by_loss(state: State) -> Fill:
+def _by_loss(state: State, name: str) -> Fill:
     """What came out since the level was last read is poured in again; nothing, where nothing did."""
-    unit, since = _unit(state), since_read(state).magnitude
+    since = since_read(state, name).magnitude
     lost = max(NOTHING, -since)
-    return _fill(unit, max(NOTHING, since), lost, max(NOTHING, since), lost)
+    return _fill(state, name, max(NOTHING, since), lost, max(NOTHING, since), lost)
 
 
-def _fill(unit: str, *amounts: Decimal) -> Fill:
-    total, lacking, surplus, wanted = (Amount(each, unit, Kind.VOLUME) for each in amounts)
-    return Fill(total, lacking, surplus, wanted)
+def _fill(state: State, name: str, *amounts: Decimal) -> Fill:
+    total, lacking, surplus, wanted = (Amount(each, _unit(state), Kind.VOLUME) for each in amounts)
+    return Fill(total, lacking, surplus, wanted, state.procedure.fluids[name].name)
 
 
-def since_read(state: State) -> Amount:
-    """Return what was poured in since the level was last read, less what came out, in the owner's unit."""
-    return facts.sum_of(state, _since_level(state))
+def since_read(state: State, name: str) -> Amount:
+    """Return what was poured in of a fluid since its level was last read, less what came out, in the owner's unit."""
+    own = [fact for fact in state.readings if fact.of == name]
+    places = [place for place, fact in enumerate(own) if isinstance(fact.value, Level)]
+    return facts.sum_of(state, own[places[-1] + 1 :] if places else own)
 
 
-def _since_level(state: State) -> tuple[ReadingFact, ...]:
-    places = [place for place, fact in enumerate(state.readings) if isinstance(fact.value, Level)]
-    return state.readings[places[-1] + 1 :] if places else state.readings
-
-
-def unfit(state: State) -> str:
-    """Return why the engine must not run with what is in it: too little, or too much; empty where it may."""
-    fluid = state.procedure.fluid
-    if not fluid or not state.drained or facts.missing_of(state, "safe-minimum"):
-        return ""  # what nobody told is asked for first
-    too_much, too_little = bounds_broken(state)
-    if too_much:
-        return f"The engine must not run yet. There is too much {fluid.name} in it. Say: go back one step."
-    if too_little:
-        return f"The engine must not run yet. There is too little {fluid.name} in it. Say: go back one step."
+def unfit(state: State, step: Step) -> str:
+    """Return of which fluid there is too little or too much for what a step does; empty where it may be done."""
+    for name, fluid in state.procedure.fluids.items():
+        known = name in state.drained or (fluid.span and state.level(name))
+        if known and set(fluid.needed_by).intersection(step.acts):
+            if facts.missing_of(state, fluid.least):
+                continue  # what nobody told is asked for first
+            too_much, too_little = bounds_broken(state, name)
+            if too_much or too_little:
+                return f"There is too {'much' if too_much else 'little'} {fluid.name} in it. Say: go back one step."
     return ""
 
 
-def bounds_broken(state: State) -> tuple[bool, bool]:
-    """Return whether there is too much fluid in the engine to run it, and whether too little."""
-    reading = state.last(facts.LEVEL)
-    if reading and isinstance(reading.value, Level):
-        return _by_level(state, reading.value)
-    unit, total = _unit(state), facts.poured(state).magnitude
-    least, most = (convert(facts.value(state, name), unit).magnitude for name in ("safe-minimum", _capacity(state)))
-    return total > most, total < least
+def bounds_broken(state: State, name: str) -> tuple[bool, bool]:
+    """Return whether there is too much of a fluid for what it is needed by, and whether too little."""
+    fluid, level = state.procedure.fluids[name], state.level(name)
+    if level and fluid.span:
+        return _by_level(state, name, level)
+    total = facts.poured(state, name).magnitude
+    return total > _in(state, fluid.capacity), total < _in(state, fluid.least)
 
 
-def _by_level(state: State, level: Level) -> tuple[bool, bool]:
+def _by_level(state: State, name: str, level: Level) -> tuple[bool, bool]:
     """Return the same by the mark: what was poured since it was read may fill it up, and no more."""
-    span = convert(facts.value(state, _span(state)), _unit(state)).magnitude
-    since = since_read(state).magnitude / span
-    status = oil_level.status(level)
-    room = convert(facts.value(state, "top-up"), _unit(state)).magnitude / span if status != "over" else NOTHING
-    too_much = since > room if status != "over" else level.highest + since > 1 + oil_level.FULL_TOLERANCE
+    fluid: Fluid = state.procedure.fluids[name]
+    span, status = _in(state, fluid.span), marks.status(level)
+    since = since_read(state, name).magnitude / span
+    room = _in(state, fluid.room) / span if status != "over" else NOTHING
+    too_much = since > room if status != "over" else level.highest + since > 1 + marks.FULL_TOLERANCE
     return too_much, level.highest + since < 0
 
 
@@ -144,20 +136,16 @@ def most_to_pour(state: State, reading: Reading) -> Amount:
     More than fits can really be poured in, and has to be told; twice the capacity is a slip of the tongue. Common
     practice, no source. What came out can't be more than there was.
     """
-    unit = _unit(state)
-    whole = convert(facts.value(state, _capacity(state)), unit).magnitude
-    if reading.removes:
-        return Amount(max(whole, facts.poured(state).magnitude), unit, Kind.VOLUME)
-    return Amount(2 * whole, unit, Kind.VOLUME)
+    name = reading.of or ""
+    whole = _in(state, state.procedure.fluids[name].capacity)
+    most = max(whole, facts.poured(state, name).magnitude) if reading.removes else 2 * whole
+    return Amount(most, _unit(state), Kind.VOLUME)
 
 
 def _unit(state: State) -> str:
     return owner_unit(Kind.VOLUME, state.vehicle.units)
 
 
-def _capacity(state: State) -> str:
-    return state.procedure.fluid.capacity if state.procedure.fluid else "capacity"
-
-
-def _span(state: State) -> str:
-    return state.procedure.fluid.span if state.procedure.fluid else "span"
+def _in(state: State, name: str | None) -> Decimal:
+    """Return a volume by its name, in the owner's unit; `Missing` where nobody told it."""
+    return convert(facts.value(state, name or ""), _unit(state)).magnitude

@@ -5,50 +5,30 @@ A value is the vehicle's own, the owner's, or computed here by name from those; 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
-from assistant.core.compute.base.result import Result
-from assistant.core.compute.due import intervals
-from assistant.core.compute.oil import drain_pan, fill
-from assistant.core.compute.oil import level as oil_level
-from assistant.core.compute.raising import lifting
+from assistant.core.compute import marks
+from assistant.core.compute.base.result import Answer
 from assistant.core.data.base import names_in
-from assistant.core.data.car import Act
-from assistant.core.data.procedure import Step
+from assistant.core.data.gate import Ask
+from assistant.core.data.measured import Fluid
+from assistant.core.data.procedure import Reading, Step
 from assistant.core.errors import ReadingError
+from assistant.core.job import worked
+from assistant.core.job.bands import amount_named, bands_of, is_named, names_in_bounds
+from assistant.core.job.findings import VERDICT
 from assistant.core.job.state import ReadingFact, State
-from assistant.core.quantities.units import Amount, Kind, Level, amount, convert, owner_unit
+from assistant.core.job.worked import Missing, needs, reads
+from assistant.core.quantities.units import Amount, Kind, amount, convert, owner_unit
 
-LEVEL = "oil-level"
-"""Name of the reading that says how full the engine is."""
-NEXT_DATE = "next-date"
-"""Name by which a text speaks of the day on which the job is next due."""
-
-
-@dataclass(frozen=True, slots=True)
-class Computed:
-    """A value worked out from others: which of the vehicle's values it needs, and how."""
-
-    needs: tuple[str, ...]
-    work: Callable[[State], Result]
-    reads: bool = False
-    """Whether it also needs what was read off in the job."""
-
-
-class Missing(Exception):  # noqa: N818 — it is answered by asking, not an error
-    """A value that neither the vehicle's file nor the owner gave, or from which, beside the others, nothing follows."""
-
-    def __init__(self, name: str) -> None:
-        super().__init__(name)
-        self.name = name
+__all__ = ["Missing", "needs", "reads"]
 
 
 def tags(state: State) -> frozenset[str]:
     """Return what holds now: the vehicle's tags, what may hold of it, `open:part` of each part that is open,
-    `choice:option` of each choice, `oil:low|ok|over` of the last reading."""
+    `choice:option` of each choice, `name:band` of what was read off or worked out, and of each fluid `low`, `ok` or
+    `over` by the last reading of its marks."""
     if "tags" not in state.derived:
         state.derived["tags"] = _tags(state)
     known: frozenset[str] = state.derived["tags"]
@@ -56,47 +36,56 @@ def tags(state: State) -> frozenset[str]:
 
 
 def _tags(state: State) -> frozenset[str]:
-    chosen = {f"{name}:{option}" for name, option in dict(state.choices).items()}
-    reading = state.last(LEVEL)
-    level = {f"oil:{oil_level.status(reading.value)}"} if reading and isinstance(reading.value, Level) else set()
-    still_open = {f"open:{part}" for part in state.ledger.parts}
-    return frozenset({*state.vehicle.tags, *state.possible, *still_open, *chosen, *level})
+    chosen = (f"{name}:{option}" for name, option in dict(state.choices).items())
+    levels = ((name, state.level(name)) for name in state.procedure.fluids)
+    stands = (f"{name}:{marks.status(level)}" for name, level in levels if level)
+    judged = (f"{name}:{band.id}" for name, band in bands_of(state).items())
+    still_open = (f"open:{part}" for part in state.ledger.parts)
+    return frozenset({*state.vehicle.tags, *state.possible, *still_open, *chosen, *stands, *judged})
 
 
 def value(state: State, name: str) -> Amount:
-    """Return a value of the vehicle, or one that is computed; `Missing` where the vehicle has none."""
-    if name in COMPUTED:
-        return result(state, name).value
-    if spec := state.spec(name):
-        return spec.value
-    raise Missing(name)
+    """Return a value of the vehicle, one that is computed, or a reading; `Missing` where there is none."""
+    if name in state.procedure.computed and (lacking := missing_of(state, name)):
+        raise Missing(lacking)
+    return amount_named(state, name)
+
+
+def words_or_amount(state: State, name: str) -> Amount | str:
+    """Return the same, and words where those are what is computed."""
+    if is_words(state, name):
+        return worked.value_of(state, name)
+    return value(state, name)
+
+
+def is_words(state: State, name: str) -> bool:
+    """Return whether a name stands for a computed value that is words: a day, an order, whether something may be."""
+    if name not in state.procedure.computed:
+        return False
+    try:
+        return isinstance(worked.value_of(state, name), str)
+    except (Missing, ReadingError):
+        return False
 
 
 def named_or_written(state: State, bound: str) -> Amount:
     """Return a bound of an ask: a value by its name, or an amount as it is written."""
-    named = bound in state.procedure.values or bound in COMPUTED
-    return value(state, bound) if named else amount(bound)
-
-
-def result(state: State, name: str) -> Result:
-    """Return a computed value with what it rests on; `Missing` where that is missing, or can't all be right."""
-    if lacking := missing_of(state, name):
-        raise Missing(lacking)
-    return COMPUTED[name].work(state)
+    return value(state, bound) if is_named(state, bound) else amount(bound)
 
 
 def source(state: State, name: str) -> str:
     """Return where a value comes from, for the ear."""
-    if name in COMPUTED:
+    if name in state.procedure.computed:
         try:
-            return _grounds(result(state, name))
+            value(state, name)
+            return _grounds(worked.answer_of(state, name))
         except Missing:
             return "Nobody has told me."
     spec = state.spec(name)
     return f"It is {spec.source}." if spec else "Nobody has told me."
 
 
-def _grounds(found: Result) -> str:
+def _grounds(found: Answer) -> str:
     """Return what a computed value rests on: why, what is assumed, and who says so. In words: no figure is spoken."""
     assumed = next((text for text in found.assumptions if _in_words(text)), "")
     words = assumed.replace(" (common practice, no source)", ", which is common practice")
@@ -113,95 +102,90 @@ def names_of(state: State, step: Step) -> tuple[str, ...]:
     names = [name for text in step.texts() for name in names_in(text) if not is_note(state, name)]
     if step.tighten and (torque := state.procedure.part(step.tighten.part).torque):
         names.append(torque)
-    if step.reading and step.reading.fills:
-        names += {"capacity": ("first-fill",), "mark": ("top-up",), "loss": ()}[step.reading.fills]
-    if state.procedure.fluid and _is_about_fluid(step):  # how much is enough has to be known
-        fluid = state.procedure.fluid
-        names = ["safe-minimum", fluid.capacity, fluid.span, *names]  # what the step speaks of is last
+    if step.reading:
+        names += names_in_bounds(state, step.reading)
+        names += _filled_by(state, step.reading)
+    for fluid in fluids_at(state, step):  # how much is enough has to be known
+        names = [*_amounts_of(fluid), *names]  # what the step speaks of is last
     asks = [ask for gate in step.needs for ask in state.procedure.gate(gate).asks if ask.applies(tags(state))]
     for ask in asks:
-        bounds = [bound for bound in (ask.least, ask.most) if isinstance(bound, str) and not is_note(state, bound)]
-        names += [*(name for name in names_in(ask.ask) if not is_note(state, name)), *bounds]
-    return tuple(dict.fromkeys(names))
+        names += [name for name in names_in(ask.ask) if not is_note(state, name)]
+        names += [bound for bound in _bounds(ask) if is_named(state, bound)]
+    return tuple(dict.fromkeys(name for name in names if name != VERDICT))
+
+
+def _filled_by(state: State, reading: Reading) -> tuple[str, ...]:
+    """Return the names of what tells how much to pour in."""
+    fluid = state.procedure.fluids.get(reading.of or "")
+    name = {"capacity": fluid.first, "mark": fluid.room}.get(reading.fills or "") if fluid else None
+    return (name,) if name else ()
+
+
+def _bounds(ask: Ask) -> Iterator[str]:
+    return (bound for bound in (ask.least, ask.most, ask.equal) if isinstance(bound, str))
+
+
+def _amounts_of(fluid: Fluid) -> tuple[str, ...]:
+    return tuple(name for name in (fluid.least, fluid.capacity, fluid.span) if name)
 
 
 def is_note(state: State, name: str) -> bool:
     """Return whether a name in a text stands for words: a note of the vehicle, or one that its file lacks."""
-    job = state.procedure
-    return name in state.vehicle.notes or not (name in job.values or name in COMPUTED or name == NEXT_DATE)
+    return name in state.vehicle.notes or not (is_named(state, name) or name == VERDICT)
 
 
-def _is_about_fluid(step: Step) -> bool:
-    """Return whether a step runs the engine, or tells how much fluid there is."""
-    reading = step.reading
-    return Act.RUNNING in step.acts or bool(reading and (reading.adds or reading.removes or reading.kind == "level"))
-
-
-def next_day(state: State) -> date | None:
-    """Return the day on which the job is next due by its service plan; None where that has none."""
-    spec = state.spec("interval-time")
-    try:
-        return intervals.due_date(state.opened_at.date(), spec.value) if spec else None
-    except ReadingError:  # recorded before such a time was refused: the job must still be able to speak
-        return None
+def fluids_at(state: State, step: Step) -> tuple[Fluid, ...]:
+    """Return the fluids of which it has to be known at a step how much is enough: it tells of one, or needs them."""
+    fluids, reading = state.procedure.fluids, step.reading
+    needed = [name for name, fluid in fluids.items() if set(fluid.needed_by).intersection(step.acts)]
+    own = [reading.of] if reading and reading.of in fluids else []
+    return tuple(fluids[name] for name in dict.fromkeys((*needed, *own)))
 
 
 def missing(state: State, step: Step) -> str | None:
-    """Return the name of the first value of the vehicle that a step needs and nobody gave; None where all are there."""
-    lacking = (missing_of(state, name) for name in names_of(state, step))
+    """Return the name of the first value of the vehicle that a step needs and nobody gave; None where all are there, or
+    the owner does not know them."""
+    lacking = (_asked_for(state, name) for name in names_of(state, step))
     return next((name for name in lacking if name in state.procedure.values), None)
+
+
+def _asked_for(state: State, name: str) -> str | None:
+    lacking = (needed for needed in needs(state, name) if not state.spec(needed) and needed not in state.unknown)
+    return next(lacking, None) or _at_odds(state, name)
 
 
 def missing_of(state: State, name: str) -> str | None:
     """Return what a value of that name, computed or not, lacks from the vehicle; None where nothing."""
     lacking = next((needed for needed in needs(state, name) if not state.spec(needed)), None)
-    return lacking or (at_odds(state, name) if name in COMPUTED else None)
+    return lacking or _at_odds(state, name)
 
 
-def at_odds(state: State, name: str) -> str | None:
-    """Return which of the values that one is worked out from has to be told anew, because they can't all be right.
-
-    None where nothing speaks against them. Such values are refused together (`readings.check_together`); a job that was
-    begun before that was so has to go on.
-    """
-    known = needs(state, name)
-    for other, computed in COMPUTED.items():
-        needed = needs(state, other)
-        if computed.reads or not set(needed).issubset(known):
-            continue
-        try:
-            computed.work(state)
-        except ReadingError:
-            told = [one for one in state.told if one in needed and one not in state.vehicle.values]
-            return (told or [*needed])[-1]
-    return None
+def _at_odds(state: State, name: str) -> str | None:
+    """Return which of the values that one is worked out from has to be told anew, because they can't all be right."""
+    if name not in state.procedure.computed:
+        return None
+    key = ("at odds", name)
+    if key not in state.worked:
+        state.worked[key] = worked.at_odds(state, needs(state, name))
+    found: str | None = state.worked[key]
+    return found
 
 
 def unread(state: State, step: Step) -> bool:
     """Return whether a step speaks of something that was worked out from a reading which no longer counts."""
-    try:
-        for name in names_of(state, step):
-            if name in COMPUTED and not missing_of(state, name):
-                result(state, name)
-    except Missing:
-        return True
+    computed = (name for name in names_of(state, step) if name in state.procedure.computed)
+    for name in computed:
+        if reads(state, name) and not missing_of(state, name) and not is_words(state, name):
+            try:
+                value(state, name)
+            except Missing:
+                return True
     return False
 
 
-def needs(state: State, name: str) -> tuple[str, ...]:
-    """Return the names of the vehicle's values that a value is worked out from; its own where it is one of them."""
-    if name == NEXT_DATE:
-        return ("interval-time",)
-    if name not in COMPUTED:
-        return (name,)
-    fluid = state.procedure.fluid
-    own = dict(zip(_OIL, (fluid.capacity, fluid.span), strict=True)) if fluid else {}
-    return tuple(own.get(needed, needed) for needed in COMPUTED[name].needs)
-
-
-def poured(state: State) -> Amount:
-    """Return what was poured in since the fluid was drained, less what came out, in the owner's unit."""
-    return sum_of(state, state.readings)
+def poured(state: State, fluid: str) -> Amount:
+    """Return what was poured in since a fluid was drained, less what came out, in the owner's unit."""
+    return sum_of(state, (fact for fact in state.readings if fact.of == fluid))
 
 
 def sum_of(state: State, readings: Iterable[ReadingFact]) -> Amount:
@@ -214,60 +198,3 @@ def sum_of(state: State, readings: Iterable[ReadingFact]) -> Amount:
 
 def _counts(fact: ReadingFact) -> bool:
     return fact.adds or fact.removes
-
-
-def _value_named(state: State, name: str) -> Amount:
-    found = state.spec(name)
-    if not found:
-        raise Missing(name)
-    return found.value
-
-
-def _capacity(state: State) -> Amount:
-    fluid = state.procedure.fluid
-    return _value_named(state, fluid.capacity if fluid else "capacity")
-
-
-def _span(state: State) -> Amount:
-    fluid = state.procedure.fluid
-    return _value_named(state, fluid.span if fluid else "span")
-
-
-def _level(state: State) -> Level:
-    reading = state.last(LEVEL)
-    if not reading or not isinstance(reading.value, Level):
-        raise Missing(LEVEL)
-    return reading.value
-
-
-def _first_fill(state: State) -> Result:
-    return fill.first_fill(_capacity(state), _span(state), fill.graduation(str(state.vehicle.units)))
-
-
-def _top_up(state: State) -> Result:
-    return oil_level.top_up(_level(state), _span(state), fill.graduation(str(state.vehicle.units)))
-
-
-def _stand_rating(state: State) -> Result:
-    return lifting.stand_rating(_value_named(state, "mass"))
-
-
-def _next_distance(state: State) -> Result:
-    odometer = state.last("odometer")
-    if not odometer or not isinstance(odometer.value, Amount):
-        raise Missing("odometer")
-    return intervals.due_distance(odometer.value, _value_named(state, "interval-distance"))
-
-
-_OIL = ("oil-capacity", "dipstick-span")
-
-COMPUTED: dict[str, Computed] = {
-    "first-fill": Computed(_OIL, _first_fill),
-    "safe-minimum": Computed(_OIL, lambda state: fill.safe_minimum(_capacity(state), _span(state))),
-    "top-up": Computed(_OIL, _top_up, reads=True),
-    "draw-off": Computed(_OIL, lambda state: oil_level.draw_off(_level(state), _span(state)), reads=True),
-    "pan-size": Computed(("oil-capacity",), lambda state: drain_pan.least_size(_capacity(state))),
-    "stand-rating": Computed(("mass",), _stand_rating),
-    "next-distance": Computed(("interval-distance",), _next_distance, reads=True),
-}
-"""The computed values that a procedure may name."""

@@ -117,7 +117,7 @@ def _effects(draft: Draft, step: Step) -> None:
     for part in step.closes:
         draft.add(e.PartClosed(part))
     if step.drains:
-        draft.add(e.Drained())
+        draft.add(e.Drained(step.drains))
     _change(draft, step.ends, holds=False)
     _change(draft, step.sets, holds=True)
 

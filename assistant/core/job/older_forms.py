@@ -11,7 +11,7 @@ import json
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-FORM = 2
+FORM = 3
 """The form of the facts that are written now."""
 
 Body = dict[str, Any]
@@ -22,14 +22,15 @@ RAISED, RUNNING = "raised", "engine-running"
 
 def lift(kind: str, body: str, form: int) -> tuple[str, str]:
     """Return a fact of an older form as one of today's; what needs no lifting comes back as it is."""
-    lifting = _LIFTS.get((form, kind))
-    if lifting is None:
-        return kind, body
+    known = kind
+    lifted: Body | None = None
     try:
-        known, lifted = lifting(json.loads(body))
+        for each in range(form, FORM):
+            if lifting := _LIFTS.get((each, known)):
+                known, lifted = lifting(json.loads(body) if lifted is None else lifted)
     except (ValueError, TypeError, KeyError, AttributeError):
         return kind, body  # it is told by whoever reads it that it can't be read
-    return known, json.dumps(lifted, ensure_ascii=False)
+    return (known, json.dumps(lifted, ensure_ascii=False)) if lifted is not None else (kind, body)
 
 
 def without(body: Any, places: Iterable[Sequence[int | str]]) -> Any:
@@ -132,8 +133,87 @@ def _but(body: Body, *names: str) -> Body:
     return {key: value for key, value in body.items() if key not in names}
 
 
+FLUID = "oil"
+"""What the one fluid of a job was called in tags, as far as form 2 knew any."""
+_LEVEL, _ODOMETER = "oil-level", "odometer"
+"""The readings that the code knew by name then."""
+
+
+def _named_fluid(body: Body) -> tuple[str, Body]:
+    """Once a job had one fluid; today it has any, each by its name."""
+    return "Drained", {**body, "fluid": FLUID}
+
+
+def _of_fluid(body: Body) -> tuple[str, Body]:
+    """A reading of the one fluid names it."""
+    of = body.get("adds") or body.get("removes") or "lowest" in body["value"]
+    return "ReadingTaken", {**body, "of": FLUID} if of else body
+
+
+def _worked_out(body: Body) -> tuple[str, Body]:
+    """Once the code knew a few computed values by their names; today a job says how each is worked out."""
+    procedure = body["procedure"]
+    steps = procedure["steps"]
+    told = any(_tells_of_fluid(step) for step in steps)
+    fluid = procedure.get("fluid") or ({"name": "fluid", "capacity": "capacity", "span": "span"} if told else None)
+    says = any("{next-distance}" in step["say"] for step in steps)
+    lifted = {
+        **_but(procedure, "fluid"),
+        "computed": _computed(fluid, procedure.get("values", {}), steps),
+        "fluids": {FLUID: _fluid(fluid)} if fluid else {},
+        "finish": "Next change: at {next-distance}." if says else "",
+        "steps": [_step_of_fluid(step) if fluid else _but(step, "drains") for step in steps],
+    }
+    return "JobOpened", {**body, "procedure": lifted}
+
+
+def _tells_of_fluid(step: Body) -> bool:
+    reading = step.get("reading") or {}
+    level = reading.get("kind") == "level"
+    return bool(step.get("drains") or reading.get("adds") or reading.get("removes") or level)
+
+
+def _step_of_fluid(step: Body) -> Body:
+    reading = step.get("reading")
+    named = {**step, "drains": FLUID if step.get("drains") else None}
+    return (
+        {**named, "reading": {**reading, "of": FLUID}} if reading and _tells_of_fluid({"reading": reading}) else named
+    )
+
+
+def _fluid(fluid: Body) -> Body:
+    names = {"least": "safe-minimum", "first": "first-fill", "room": "top-up", "surplus": "draw-off"}
+    return {**fluid, **names, "gauge": "the dipstick", "needed_by": ["running"]}
+
+
+def _computed(fluid: Body | None, values: Body, steps: list[Body]) -> Body:
+    found: Body = {}
+    if fluid:
+        capacity, span = fluid["capacity"], fluid["span"]
+        both, marks = {"capacity": capacity, "span": span}, {"reading": _LEVEL, "span": span}
+        found |= {
+            "first-fill": {"work_out": "first-fill", "inputs": {**both, "jug": "graduation"}},
+            "safe-minimum": {"work_out": "least-fill", "inputs": both},
+            "top-up": {"work_out": "room-to-full", "inputs": {**marks, "jug": "graduation"}},
+            "draw-off": {"work_out": "draw-off", "inputs": marks},
+            "pan-size": {"work_out": "drain-pan", "inputs": {"capacity": capacity}},
+        }
+    if "mass" in values:
+        found["stand-rating"] = {"work_out": "stand-rating", "inputs": {"mass": "mass"}}
+    if "interval-distance" in values and any((step.get("reading") or {}).get("name") == _ODOMETER for step in steps):
+        inputs = {"odometer": _ODOMETER, "interval-distance": "interval-distance"}
+        found["next-distance"] = {"work_out": "due-distance", "inputs": inputs, "report": "next change at"}
+    if "interval-time" in values:
+        inputs = {"day": "today", "interval-time": "interval-time"}
+        found["next-date"] = {"work_out": "due-date", "inputs": inputs, "report": "or on"}
+    return found
+
+
 _LIFTS: dict[tuple[int, str], Callable[[Body], tuple[str, Body]]] = {
     (1, "CarChanged"): _car_changed,
     (1, "JobOpened"): _job_opened,
+    (2, "JobOpened"): _worked_out,
+    (2, "Drained"): _named_fluid,
+    (2, "ReadingTaken"): _of_fluid,
 }
 """What lifts which kind of which form."""

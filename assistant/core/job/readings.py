@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
@@ -12,24 +13,27 @@ from assistant.core.compute.bolts import torque
 from assistant.core.compute.bolts.stress import plausible, usual_friction
 from assistant.core.compute.due.intervals import due_date
 from assistant.core.data.gate import Ask
+from assistant.core.data.measured import Bound
 from assistant.core.data.procedure import Part, Procedure, Reading, Spec, Vehicle, Wanted
 from assistant.core.errors import DataError, ReadingError, TooLittle
 from assistant.core.job import known as facts
+from assistant.core.job.bands import limit
 from assistant.core.job.events import JobOpened
 from assistant.core.job.filling import most_to_pour
 from assistant.core.job.state import State, opening
 from assistant.core.job.wording import say_for_owner
+from assistant.core.job.worked import answer_of
 from assistant.core.quantities.units import Amount, Kind, Level, Value, amount, convert, owner_unit, write_amount
 
 LONGEST_DISTANCE = Amount(Decimal(2_000_000), "kilometre", Kind.DISTANCE)
-"""No odometer shows more. Common practice, no source."""
+"""No vehicle shows more. Common practice, no source."""
 
 _ANY_TIME = datetime(2026, 1, 1, tzinfo=UTC)
 """Whether a time can be counted on a calendar, or values fit one another, does not depend on the day."""
 
 _EXAMPLES = {
     Kind.TORQUE: "a torque, with its unit",
-    Kind.VOLUME: "an amount of oil, with its unit",
+    Kind.VOLUME: "an amount{of}, with its unit",
     Kind.DISTANCE: "a distance, with its unit",
     Kind.MASS: "a weight, with its unit",
     Kind.COUNT: "a number",
@@ -38,21 +42,25 @@ _EXAMPLES = {
 }
 
 
-def wrong_value(kind: Kind | None) -> ReadingError:
-    """Return the refusal of a value of the wrong kind or without a unit."""
+def wrong_value(kind: Kind | None, of: str = "", gauge: str = "") -> ReadingError:
+    """Return the refusal of a value of the wrong kind or without a unit.
+
+    Without a kind a level is needed. `of` is the name of the fluid, and `gauge` that of what it is read from.
+    """
     if kind is None:
+        name = gauge.removeprefix("the ").removesuffix("level").strip()
         return ReadingError(
-            "a reading of the dipstick is needed", say="Say the dipstick level, for instance: near low."
+            "a reading between two marks is needed",
+            say=f"Say the {f'{name} level'.strip()}, for instance: near low.",
         )
-    return ReadingError(
-        f"a value of the kind {kind} is needed", say=f"I need {_EXAMPLES.get(kind, f'a {kind}, with its unit')}."
-    )
+    example = _EXAMPLES.get(kind, f"a {kind}, with its unit").format(of=f" of {of}" if of else "")
+    return ReadingError(f"a value of the kind {kind} is needed", say=f"I need {example}.")
 
 
-def _of_kind(value: Value, kind: Kind) -> Amount:
+def _of_kind(value: Value, kind: Kind, of: str = "") -> Amount:
     if not isinstance(value, Amount) or value.kind is not kind:
-        raise wrong_value(kind)
-    if not value.magnitude.is_finite() or value.magnitude < 0:
+        raise wrong_value(kind, of)
+    if not value.magnitude.is_finite() or (value.magnitude < 0 and kind is not Kind.TEMPERATURE):
         raise ReadingError(
             f"{value.magnitude} cannot be measured", say="That can't be less than nothing. Read it again."
         )
@@ -91,8 +99,8 @@ def check_told(state: State, name: str, value: Value) -> Amount:
     try:
         check_together(replace(state, told=told), name)
     except ReadingError as error:
-        beside = {one for computed in facts.COMPUTED for one in facts.needs(state, computed)
-                  if name in facts.needs(state, computed)}  # fmt: skip
+        needed = [facts.needs(state, computed) for computed in state.procedure.computed]
+        beside = {one for values in needed if name in values for one in values}
         known = [one for one in state.procedure.values if one in beside - {name} and state.spec(one)]
         ways = " ".join(_other_wrong(state, one) for one in known)
         raise ReadingError(str(error), say=f"{error.say} {ways}".strip()) from error
@@ -101,11 +109,11 @@ def check_told(state: State, name: str, value: Value) -> Amount:
 
 def check_together(state: State, name: str) -> None:
     """Raise ReadingError for values from which nothing can be worked out, though each can be right by itself."""
-    for other, computed in facts.COMPUTED.items():
+    for other in state.procedure.computed:
         needed = facts.needs(state, other)
-        if computed.reads or name not in needed or not all(state.spec(one) for one in needed):
-            continue
-        computed.work(state)
+        if not facts.reads(state, other) and name in needed and all(state.spec(one) for one in needed):
+            with suppress(facts.Missing):
+                answer_of(state, other)
 
 
 def _other_wrong(state: State, name: str) -> str:
@@ -158,19 +166,57 @@ def check_values(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Se
             raise DataError(f"vehicle {vehicle.id}: values.{name}: {error}. {wanted.find if wanted else ''}") from error
 
 
+def check_needed(procedure: Procedure, vehicle: Vehicle, told: Mapping[str, Spec]) -> None:
+    """Raise `DataError` where a value is missing without which a job must not begin; it says where to find it."""
+    for name, wanted in procedure.values.items():
+        if wanted.needed and name not in vehicle.values and name not in told:
+            raise DataError(
+                f"vehicle {vehicle.id}: values.{name} is missing, and {procedure.id} does not begin without it: "
+                f"{wanted.name}. {wanted.find} Write it into the vehicle's file, with where it is from.",
+                say=f"I need the {wanted.name} before we begin. {wanted.find}",
+            )
+
+
 def check_reading(state: State, reading: Reading, value: Value) -> Value:
     """Return what was read off, if the procedure and the vehicle allow it; ReadingError otherwise."""
+    fluid = state.procedure.fluids.get(reading.of or "")
     if reading.kind == "level":
         if not isinstance(value, Level):
-            raise wrong_value(None)
+            raise wrong_value(None, gauge=fluid.gauge if fluid else "")
         return value
-    given = _of_kind(value, Kind(reading.kind))
+    given = _of_kind(value, Kind(reading.kind), fluid.name if fluid else "")
     unit = owner_unit(given.kind, state.vehicle.units)
-    if (reading.adds or reading.removes) and state.procedure.fluid:
-        return _within(state, given, Amount(Decimal(0), unit, given.kind), most_to_pour(state, reading))
-    if given.kind is Kind.DISTANCE:
-        return _within(state, given, Amount(Decimal(1), unit, given.kind), LONGEST_DISTANCE)
+    if fluid and (reading.adds or reading.removes):
+        given = _within(state, given, Amount(Decimal(0), unit, given.kind), most_to_pour(state, reading))
+    elif given.kind is Kind.DISTANCE and reading.least is None and reading.most is None:
+        given = _within(state, given, Amount(Decimal(1), unit, given.kind), LONGEST_DISTANCE)
+    return _between(state, reading, given)
+
+
+def _between(state: State, reading: Reading, given: Amount) -> Amount:
+    """Return what was read off, if it lies between the limits of the reading, as far as these are known."""
+    if given.kind is Kind.COUNT and given.magnitude % 1:
+        raise ReadingError(f"{reading.name}: {given.magnitude} can't be counted", say=WHOLE)
+    least, most = (_limit(state, bound, given) for bound in (reading.least, reading.most))
+    if least is not None and most is not None:
+        return _within(state, given, least, most)
+    if (least is not None and given.magnitude < least.magnitude) or (most and given.magnitude > most.magnitude):
+        heard, bound = (say_for_owner(state, each) for each in (given, least or most) if each)
+        raise ReadingError(
+            f"{reading.name}: {write_amount(given)} is {'below the least' if least else 'above the most'}",
+            say=f"I heard {heard}. Allowed: {bound} at {'least' if least else 'most'}. Say it again.",
+        )
     return given
+
+
+def _limit(state: State, bound: Bound | None, given: Amount) -> Amount | None:
+    """Return a limit in the unit of what was given; None where there is none, or nobody knows it."""
+    if bound is None:
+        return None
+    try:
+        return Amount(limit(state, bound, given.unit), given.unit, given.kind)
+    except facts.Missing:
+        return None
 
 
 def check_torque(state: State, value: Value) -> tuple[Part, Amount]:
@@ -178,8 +224,10 @@ def check_torque(state: State, value: Value) -> tuple[Part, Amount]:
     tighten = state.here.tighten
     assert tighten
     part = state.procedure.part(tighten.part)
-    wanted = facts.value(state, part.torque or "")
     given = _of_kind(value, Kind.TORQUE)
+    if part.torque in state.unknown:  # the owner does not know it: then nothing is held against it
+        return part, check_wanted(given, state.procedure.values[part.torque])
+    wanted = facts.value(state, part.torque or "")
     if not torque.agrees(given, wanted):
         heard, right = say_for_owner(state, given), say_for_owner(state, wanted)
         raise ReadingError(
@@ -191,11 +239,11 @@ def check_torque(state: State, value: Value) -> tuple[Part, Amount]:
 
 def check_evidence(state: State, ask: Ask, value: Value) -> Amount:
     """Return the number that answers a challenge, if it is enough and can be; ReadingError otherwise."""
-    assert ask.kind and ask.least is not None and ask.most is not None
+    assert ask.kind
     given = _of_kind(value, ask.kind)
     if given.kind is Kind.COUNT and given.magnitude % 1:
-        raise ReadingError(f"{ask.id}: {given.magnitude} can't be counted", say="Say a whole number. Count again.")
-    least, most = (_bound(state, bound, given) for bound in (ask.least, ask.most))
+        raise ReadingError(f"{ask.id}: {given.magnitude} can't be counted", say=WHOLE)
+    least, most = (_bound(state, bound, given) for bound in bounds_of(ask))
     if given.magnitude < least:
         message = f"{ask.id}: {given.magnitude} {given.unit} is too little"
         raise TooLittle(message, say=ask.too_little)
@@ -204,7 +252,18 @@ def check_evidence(state: State, ask: Ask, value: Value) -> Amount:
     return given
 
 
-def _bound(state: State, bound: int | str, given: Amount) -> Decimal:
+WHOLE = "Say a whole number. Count again."
+
+
+def bounds_of(ask: Ask) -> tuple[Bound, Bound]:
+    """Return the least and the most that a challenge takes: the same where it has to be met exactly."""
+    if ask.equal is not None:
+        return ask.equal, ask.equal
+    assert ask.least is not None and ask.most is not None
+    return ask.least, ask.most
+
+
+def _bound(state: State, bound: Bound, given: Amount) -> Decimal:
     """Return a bound of an ask, in the unit of what was given: a number, an amount, or the name of a value."""
     if isinstance(bound, int):
         return Decimal(bound)

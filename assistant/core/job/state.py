@@ -26,6 +26,8 @@ class ReadingFact:
     adds: bool
     at: datetime
     removes: bool = False
+    of: str = ""
+    """The fluid of which it tells how much there is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,14 @@ class Said:
     """Something that the person said and may take back, and how long the way was where they said it."""
 
     event: (
-        e.EvidenceGiven | e.GatePassed | e.ReadingTaken | e.ChoiceMade | e.ValueTold | e.ConditionChanged | e.StepDone
+        e.EvidenceGiven
+        | e.GatePassed
+        | e.ReadingTaken
+        | e.ChoiceMade
+        | e.ValueTold
+        | e.ValueUnknown
+        | e.ConditionChanged
+        | e.StepDone
     )
     depth: int
 
@@ -58,12 +67,16 @@ class State:
     """The steps that led here, the present one last: the way back."""
     told: Mapping[str, Spec] = field(default_factory=dict)
     """Values that the owner told during the job."""
+    unknown: frozenset[str] = frozenset()
+    """Values that the owner does not know, and without which the job goes on."""
     tools: Mapping[str, Amount] = field(default_factory=dict)
     """How long the wrench and its adapter are, as far as the person told it."""
     choices: tuple[tuple[str, str], ...] = ()
     """What was chosen, each name with its option; of one name the last counts."""
     evidence: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """What was answered to which challenge of which gate, since the gate last fell."""
+    shown: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    """What was last answered to which challenge, also where its gate fell since: what was found was found."""
     gates: tuple[str, ...] = ()
     """The gates that stand now."""
     conditions: frozenset[str] = frozenset()
@@ -82,7 +95,8 @@ class State:
     said: tuple[Said, ...] = ()
     """What "that was wrong" would take back, the newest last."""
     timers: tuple[Timer, ...] = ()
-    drained: bool = False
+    drained: frozenset[str] = frozenset()
+    """The fluids that ran out."""
     parked: bool = False
     paused: bool = False
     """Whether the person told it not to listen; times and care for someone alone go on."""
@@ -105,6 +119,8 @@ class State:
     events: int = 0
     derived: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
     """What was worked out from this state, kept so that it is worked out once. A new state begins without."""
+    worked: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+    """The values that were worked out. A new state keeps them, but where something changed that they may rest on."""
 
     @property
     def here(self) -> Step:
@@ -124,10 +140,19 @@ class State:
         """Return the newest reading of that name that counts."""
         return next((fact for fact in reversed(self.readings) if fact.name == name), None)
 
+    def level(self, fluid: str) -> Level | None:
+        """Return how a fluid stood at its marks when it was last read; None where it was not."""
+        levels = (fact.value for fact in reversed(self.readings) if fact.of == fluid)
+        return next((value for value in levels if isinstance(value, Level)), None)
+
 
 _NAMES = tuple(one.name for one in fields(State) if one.init)
 _all_of = attrgetter(*_NAMES)
 _PUTS = tuple(getattr(State, name).__set__ for name in _NAMES)  # a slot is written past the class that is frozen
+
+
+_GIVEN = frozenset({"procedure", "vehicle", "opened_at", "told", "readings", "choices"})
+"""What a computed value may rest on."""
 
 
 def _but(state: State, **changes: Any) -> State:
@@ -139,6 +164,7 @@ def _but(state: State, **changes: Any) -> State:
     for name, value in changes.items():
         object.__setattr__(new, name, value)
     object.__setattr__(new, "derived", {})
+    object.__setattr__(new, "worked", {} if _GIVEN.intersection(changes) else state.worked)
     return new
 
 
@@ -216,7 +242,7 @@ def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:
 
 def _outlasts(entry: Said) -> bool:
     """Return whether going back leaves it standing: what is known of the vehicle and the car, and what was poured."""
-    return isinstance(entry.event, e.ValueTold | e.ConditionChanged) or (
+    return isinstance(entry.event, e.ValueTold | e.ValueUnknown | e.ConditionChanged) or (
         isinstance(entry.event, e.ReadingTaken) and (entry.event.adds or entry.event.removes)
     )
 
@@ -242,14 +268,15 @@ def _choice_withdrawn(state: State, event: e.ChoiceWithdrawn, at: datetime) -> S
 
 
 def _evidence_given(state: State, event: e.EvidenceGiven, at: datetime) -> State:
-    evidence = _with(state.evidence, (event.gate, event.ask), event.answer)
-    return _said(_but(state, evidence=evidence), event)
+    key = (event.gate, event.ask)
+    evidence, shown = (_with(known, key, event.answer) for known in (state.evidence, state.shown))
+    return _said(_but(state, evidence=evidence, shown=shown), event)
 
 
 def _evidence_withdrawn(state: State, event: e.EvidenceWithdrawn, at: datetime) -> State:
     key = (event.gate, event.ask)
     evidence = _without(state.evidence, lambda known: known == key)
-    without = _but(state, evidence=evidence)
+    without = _but(state, evidence=evidence, shown=_without(state.shown, lambda known: known == key))
     return _unsaid(without, lambda one: isinstance(one, e.EvidenceGiven) and (one.gate, one.ask) == key)
 
 
@@ -284,18 +311,22 @@ def _tool_measured(state: State, event: e.ToolMeasured, at: datetime) -> State:
 
 
 def _value_told(state: State, event: e.ValueTold, at: datetime) -> State:
-    known = _but(state, told=_with(state.told, event.name, event.spec), pending=None, doubted="")
-    return _said(known, event)
+    told, unknown = _with(state.told, event.name, event.spec), state.unknown - {event.name}
+    return _said(_but(state, told=told, unknown=unknown, pending=None, doubted=""), event)
+
+
+def _value_unknown(state: State, event: e.ValueUnknown, at: datetime) -> State:
+    return _said(_but(state, unknown=state.unknown | {event.name}, pending=None, doubted=""), event)
 
 
 def _value_withdrawn(state: State, event: e.ValueWithdrawn, at: datetime) -> State:
     told = _without(state.told, lambda name: name == event.name)
-    without = _but(state, told=told, doubted=event.name, pending=None)
-    return _unsaid(without, lambda one: isinstance(one, e.ValueTold) and one.name == event.name)
+    without = _but(state, told=told, unknown=state.unknown - {event.name}, doubted=event.name, pending=None)
+    return _unsaid(without, lambda one: isinstance(one, e.ValueTold | e.ValueUnknown) and one.name == event.name)
 
 
 def _reading_taken(state: State, event: e.ReadingTaken, at: datetime) -> State:
-    fact = ReadingFact(event.step, event.name, event.value, event.adds, at, event.removes)
+    fact = ReadingFact(event.step, event.name, event.value, event.adds, at, event.removes, event.of)
     return _said(_but(state, readings=(*state.readings, fact)), event)
 
 
@@ -341,15 +372,15 @@ def _of_condition(entry: Said, name: str) -> bool:
 def _drained(state: State, event: e.Drained, at: datetime) -> State:
     return _but(
         state,
-        drained=True,
-        readings=tuple(fact for fact in state.readings if not _of_fluid(fact)),
-        said=tuple(entry for entry in state.said if not _of_fluid(entry.event)),
+        drained=state.drained | {event.fluid},
+        readings=tuple(fact for fact in state.readings if not _of_fluid(fact, event.fluid)),
+        said=tuple(entry for entry in state.said if not _of_fluid(entry.event, event.fluid)),
     )
 
 
-def _of_fluid(one: Any) -> bool:
-    """Return whether it is a reading of how much fluid there is: of no use once it ran out."""
-    return isinstance(one, e.ReadingTaken | ReadingFact) and (one.adds or one.removes or isinstance(one.value, Level))
+def _of_fluid(one: Any, fluid: str) -> bool:
+    """Return whether it is a reading of how much of a fluid there is: of no use once it ran out."""
+    return isinstance(one, e.ReadingTaken | ReadingFact) and one.of == fluid
 
 
 def _timer_started(state: State, event: e.TimerStarted, at: datetime) -> State:
@@ -431,6 +462,7 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.ClaimDropped: _claim_dropped,
     e.ToolMeasured: _tool_measured,
     e.ValueTold: _value_told,
+    e.ValueUnknown: _value_unknown,
     e.ValueWithdrawn: _value_withdrawn,
     e.ReadingTaken: _reading_taken,
     e.ReadingWithdrawn: _reading_withdrawn,

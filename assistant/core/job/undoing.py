@@ -40,11 +40,12 @@ def _target(state: State) -> str:
     """Return the step to go back to: the one before, or the one that lets the fluid out, where what holds it in would
     count as open again: whoever opens that with the fluid in has to begin there."""
     before = state.path[-2]
-    if not state.drained or facts.poured(state).magnitude <= 0:
+    filled = {name for name in state.drained if facts.poured(state, name).magnitude > 0}
+    if not filled:
         return before
     for place in range(len(state.path) - 2, -1, -1):
         step = state.procedure.step(state.path[place])
-        if step.drains and set(step.opens).intersection(state.procedure.step(before).closes):
+        if step.drains in filled and set(step.opens).intersection(state.procedure.step(before).closes):
             return step.id
     return before
 
@@ -81,8 +82,8 @@ def _take_back(draft: Draft, entry: Said) -> None:
             _reading(draft, entry.event)
         case e.ChoiceMade(name) if not _to_depth(draft, entry.depth):
             draft.add(e.ChoiceWithdrawn(name))
-        case e.ValueTold(vehicle, name):
-            withdraw_value(draft, vehicle, name)
+        case e.ValueTold(name=name) | e.ValueUnknown(name):
+            withdraw_value(draft, draft.state.vehicle.id, name)
         case e.ConditionChanged(name):
             _condition(draft, name)
         case e.StepDone():

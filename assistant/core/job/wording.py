@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 
+from assistant.core.compute.base.spoken import in_words
 from assistant.core.data.base import names_in
 from assistant.core.data.gate import Ask
 from assistant.core.data.procedure import Unnoted
 from assistant.core.job import known as facts
 from assistant.core.job.filling import Fill
+from assistant.core.job.findings import VERDICT, verdict
 from assistant.core.job.state import State
-from assistant.core.quantities.saying import say_amount, say_date, say_level, show_amount
+from assistant.core.quantities.saying import say_amount, say_level, show_amount
 from assistant.core.quantities.units import Level, Value, for_owner
 
 
@@ -37,12 +39,6 @@ def say_for_owner(state: State, value: Value) -> str:
 def show_for_owner(state: State, value: Value) -> str:
     """Return a value in figures, in the units that the owner asks for."""
     return show_value(value if isinstance(value, Level) else for_owner(value, state.vehicle.units))
-
-
-def next_date(state: State) -> str:
-    """Return the day of the next change in words, or that it is unknown."""
-    day = facts.next_day(state)
-    return say_date(day) if day else "an unknown date"
 
 
 def spoken(state: State, text: str) -> str:
@@ -74,10 +70,11 @@ def _unnoted(state: State, name: str) -> Unnoted:
 def _word(state: State, name: str) -> str:
     if facts.is_note(state, name):
         return _note(state, name) or _unnoted(state, name).say
-    if name == facts.NEXT_DATE:
-        return next_date(state)
+    if name == VERDICT:
+        return verdict(state)
     try:
-        return say_for_owner(state, facts.value(state, name))
+        found = facts.words_or_amount(state, name)
+        return in_words(found) if isinstance(found, str) else say_for_owner(state, found)
     except facts.Missing:
         wanted = state.procedure.values.get(name)
         return f"the {wanted.name}" if wanted else f"the {name.replace('-', ' ')}"
@@ -85,7 +82,7 @@ def _word(state: State, name: str) -> str:
 
 def fill_words(state: State, filled: Fill) -> str:
     """Return how much is in and how much to pour in or draw off next, the amount last."""
-    fluid = state.procedure.fluid.name if state.procedure.fluid else "fluid"
+    fluid = filled.fluid
     amounts = (filled.total, filled.surplus, filled.lacking, filled.wanted)
     total, surplus, _, wanted = (say_for_owner(state, amount) for amount in amounts)
     if filled.surplus.magnitude:

@@ -13,10 +13,11 @@ from pydantic import BaseModel
 from assistant.core.data.base import names_in
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.short_form.places import Place as Place
-from assistant.core.errors import DataError, ReadingError
+from assistant.core.errors import DataError
 from assistant.core.grammar.jsgf import SPECIAL, Rules, parse_expansion, references
-from assistant.core.job import known as facts
-from assistant.core.quantities.units import Kind, amount
+from assistant.core.job.findings import VERDICT
+from assistant.core.job.worked import reading_names
+from assistant.core.proof.measures import fault_of_bound, faults_of_computed, faults_of_measured
 
 _PHRASES = ("says", "done")
 """Fields that hold phrases; all others hold texts."""
@@ -26,7 +27,7 @@ _SHOWN = "value"
 
 def faults_of(procedure: Procedure, rules: Rules) -> Iterator[tuple[Place, str]]:
     """Yield each fault with its place: a brace that names nothing, a name that nobody knows, a phrase that is none."""
-    known = {*procedure.values, *procedure.notes, *facts.COMPUTED, facts.NEXT_DATE}
+    known = {*procedure.values, *procedure.notes, *procedure.computed, *reading_names(procedure), VERDICT}
     for place, text in _texts(procedure, ()):
         field = next(key for key in reversed(place) if isinstance(key, str))
         if field in _PHRASES:
@@ -36,6 +37,8 @@ def faults_of(procedure: Procedure, rules: Rules) -> Iterator[tuple[Place, str]]
         if fault:
             yield place, fault
     yield from _unknown_values(procedure)
+    yield from faults_of_computed(procedure)
+    yield from faults_of_measured(procedure)
 
 
 def _texts(item: Any, place: Place) -> Iterator[tuple[Place, str]]:
@@ -80,26 +83,14 @@ def _unknown_values(job: Procedure) -> Iterator[tuple[Place, str]]:
     wanted: list[tuple[Place, str]] = [
         (("parts", number, "torque"), part.torque) for number, part in enumerate(job.parts) if part.torque
     ]
-    if job.fluid:
-        wanted += [(("fluid", "capacity"), job.fluid.capacity), (("fluid", "span"), job.fluid.span)]
     for place, name in wanted:
         if name not in job.values:
             yield place, f"{name!r} is not among the `values`, so nobody could be asked for it"
     for gate_number, gate in enumerate(job.gates):
         for number, ask in enumerate(gate.asks):
-            for field in ("least", "most"):
-                if fault := _fault_of_bound(job, ask.kind, getattr(ask, field)):
+            for field in ("least", "most", "equal"):
+                if fault := fault_of_bound(job, ask.kind, getattr(ask, field)):
                     yield ("gates", gate_number, "asks", number, field), fault
-
-
-def _fault_of_bound(job: Procedure, kind: Kind | None, bound: int | str | None) -> str:
-    if not isinstance(bound, str) or bound in job.values or bound in facts.COMPUTED:
-        return ""
-    try:
-        amount(bound, kind)
-    except ReadingError as error:
-        return f"it is neither the name of a value nor an amount: {error}"
-    return ""
 
 
 def _short(text: str) -> str:

@@ -159,19 +159,23 @@ def _key(node: _Node) -> Hashable:
     state = node.state
     return (
         state.path, state.begun, state.pending, state.doubted, state.gates, frozenset(state.evidence),
-        frozenset(state.told), facts.tags(state), state.conditions, _amounts(state), bool(state.timers), state.drained,
-        bool(state.finished_at), node.book,
+        frozenset(state.told), state.unknown, facts.tags(state), state.conditions, _amounts(state), bool(state.timers),
+        state.drained, bool(state.finished_at), node.book,
     )  # fmt: skip
 
 
 def _amounts(state: State) -> Hashable:
     """Return what was poured in, as far as it matters: by capacity and since the level was read."""
-    fluid = state.procedure.fluid
-    if not fluid or facts.missing_of(state, "safe-minimum"):
-        return None
     filled = fill_of(state, state.here) if not facts.missing(state, state.here) else None
     stands = (filled.enough, filled.surplus.magnitude > 0, filled.total.magnitude > 0) if filled else None
-    return bounds_broken(state), stands, facts.poured(state).magnitude > 0
+    return stands, *(_in_it(state, name) for name in state.procedure.fluids)
+
+
+def _in_it(state: State, name: str) -> Hashable:
+    try:
+        return bounds_broken(state, name), facts.poured(state, name).magnitude > 0
+    except facts.Missing:
+        return None
 
 
 def _followers(node: _Node, report: Report) -> Iterator[_Node]:

@@ -17,6 +17,7 @@ from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job.question import OF_STEP, question
 from assistant.core.job.state import State
+from assistant.core.proof.judged import Judged, judged, misjudged
 from assistant.core.quantities.units import Amount, Level, convert
 
 SUPPORT = frozenset({"firm-ground", "level-ground", "brake", "chocks", "support", "push-test"})
@@ -53,15 +54,21 @@ class Book:
     open: frozenset[str] = frozenset()
     tightened: frozenset[str] = frozenset()
     touched: frozenset[str] = frozenset()
-    drained: bool = False
-    poured: tuple[tuple[str, str, Decimal], ...] = field(default=(), compare=False)
-    """Each pour since the fluid ran out, less what came out: its step, its name, its litres."""
-    levels: tuple[tuple[str, str, Decimal, Decimal, int], ...] = field(default=(), compare=False)
-    """Each reading of the level: its step, its name, its ends, and after how many pours it was taken."""
+    drained: frozenset[str] = frozenset()
+    poured: tuple[tuple[str, str, str, Decimal], ...] = field(default=(), compare=False)
+    """Each pour since its fluid ran out, less what came out: its step, its name, its fluid, its litres."""
+    levels: tuple[tuple[str, str, str, Decimal, Decimal, int], ...] = field(default=(), compare=False)
+    """Each reading of a level: its step, its name, its fluid, its ends, and after how many pours of it it was taken."""
+    judged: Judged = field(default=Judged(), compare=False)
+    """What was read off and chosen."""
 
 
 def noted(state: State, book: Book, event: e.Event) -> Book:
     """Return the book after one more fact, which meets the job in a state."""
+    return replace(_noted(state, book, event), judged=judged(state, book.judged, event))
+
+
+def _noted(state: State, book: Book, event: e.Event) -> Book:
     match event:
         case e.EvidenceGiven() | e.EvidenceWithdrawn():
             return _shown(state, book, event)
@@ -128,7 +135,11 @@ def _done(book: Book, step: Step) -> Book:
         maybe_up=book.maybe_up - {*step.sets, *step.ends},
         touched=book.touched | {*step.opens},
     )
-    return replace(done, drained=True, poured=(), levels=()) if step.drains else done
+    if not step.drains:
+        return done
+    poured = tuple(one for one in book.poured if one[2] != step.drains)
+    levels = tuple(one for one in book.levels if one[2] != step.drains)
+    return replace(done, drained=book.drained | {step.drains}, poured=poured, levels=levels)
 
 
 def _reopened(book: Book, state: State, target: str) -> Book:
@@ -186,12 +197,13 @@ def _of_fluid(book: Book, event: e.ReadingTaken | e.ReadingWithdrawn) -> Book:
         key = (event.step, event.name)
         return replace(book, poured=_without_last(book.poured, key), levels=_without_last(book.levels, key))
     if isinstance(event.value, Level):
-        read = (event.step, event.name, event.value.lowest, event.value.highest, len(book.poured))
+        before = sum(one[2] == event.of for one in book.poured)
+        read = (event.step, event.name, event.of, event.value.lowest, event.value.highest, before)
         return replace(book, levels=(*book.levels, read))
     if not (event.adds or event.removes):
         return book
     litres = convert(event.value, "litre").magnitude * (1 if event.adds else -1)
-    return replace(book, poured=(*book.poured, (event.step, event.name, litres)))
+    return replace(book, poured=(*book.poured, (event.step, event.name, event.of, litres)))
 
 
 Noted = TypeVar("Noted", bound=tuple[object, ...])
@@ -233,10 +245,9 @@ def _broken_by_acts(state: State, book: Book, step: Step) -> Iterator[str]:
     blocking = sorted(part for part in book.open if set(step.acts).intersection(state.procedure.part(part).blocks))
     if blocking:
         yield f"told to do {step.id} with {', '.join(blocking)} open"
-    if Act.RUNNING not in step.acts:
-        return
-    if fault := _unfit(state, book):
-        yield f"told to do {step.id} with {fault}"
+    for name, fluid in state.procedure.fluids.items():
+        if set(fluid.needed_by).intersection(step.acts) and (fault := _unfit(state, book, name)):
+            yield f"told to do {step.id} with {fault}"
     if Act.STARTING in step.acts:
         shown = {proof for _, proof in book.proofs}
         if not shown >= START or ENGINE not in book.confirmed:
@@ -245,20 +256,20 @@ def _broken_by_acts(state: State, book: Book, step: Step) -> Iterator[str]:
             yield "told to start the engine in gear"
 
 
-def _unfit(state: State, book: Book) -> str:
-    """Return what is wrong with how much fluid is in; nothing where it may run. Worked out in litres."""
-    fluid = state.procedure.fluid
-    if not (fluid and book.drained):
+def _unfit(state: State, book: Book, name: str) -> str:
+    """Return what is wrong with how much of a fluid is in; nothing where that may be. Worked out in litres."""
+    fluid = state.procedure.fluids[name]
+    poured = [litres for *_, of, litres in book.poured if of == name]
+    levels = [one for one in book.levels if one[2] == name]
+    if levels and fluid.span:
+        *_, low, high, place = levels[-1]
+        since = sum(poured[place:], Decimal(0)) / _litres(facts.value(state, fluid.span))
+        return "too little in it" if high + since < -_EXACT else _much(low + since > 1 + _EXACT)
+    if name not in book.drained:
         return ""
-    capacity, span = (_litres(facts.value(state, name)) for name in (fluid.capacity, fluid.span))
-    if not book.levels:
-        total = sum((litres for *_, litres in book.poured), Decimal(0))
-        return "too little in it" if total < capacity - span - _EXACT else _much(total > capacity + _EXACT)
-    *_, low, high, place = book.levels[-1]
-    since = sum((litres for *_, litres in book.poured[place:]), Decimal(0)) / span
-    if high + since < -_EXACT:
-        return "too little in it"
-    return _much(low + since > 1 + _EXACT)
+    least, capacity = (_litres(facts.value(state, each)) for each in (fluid.least, fluid.capacity))
+    total = sum(poured, Decimal(0))
+    return "too little in it" if total < least - _EXACT else _much(total > capacity + _EXACT)
 
 
 _EXACT = Decimal("1e-9")
@@ -274,7 +285,8 @@ def _litres(value: Amount) -> Decimal:
 
 
 def broken_in(state: State, book: Book) -> Iterator[str]:
-    """Yield what is broken in a state where the person was told to do the step."""
+    """Yield what is broken in a state: of what was measured, and where the person was told to do the step."""
+    yield from misjudged(state, book.judged)
     if question(state).waiting not in OF_STEP:
         return
     step = state.here

@@ -8,10 +8,13 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.core.data.gate import Option
+from assistant.core.data.measured import Bound
 from assistant.core.data.procedure import Reading
 from assistant.core.job import known as facts
+from assistant.core.job.bands import limit
 from assistant.core.job.filling import fill_of
 from assistant.core.job.question import DRAWN_OFF, Question, Waiting, question
+from assistant.core.job.readings import bounds_of
 from assistant.core.job.state import State
 from assistant.core.quantities.units import Amount, Kind, Level, Value, amount
 from assistant.core.types import Intent
@@ -36,6 +39,8 @@ def tried(state: State) -> Iterator[Intent]:
         yield Intent("option", words=option.show, option=option.id)
     for label, value in _values(state, asked):
         yield Intent("value", words=label, value=value)
+    if asked.waiting is Waiting.VALUE and state.procedure.values[asked.about].unknown:
+        yield Intent("unknown")
     yield from _conditions(state, asked)
     for name in state.told:
         yield Intent("wrong", option=name)
@@ -82,7 +87,11 @@ def _values(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
     elif asked.ask and asked.ask.kind:
         yield from _numbers(state, asked)
     elif asked.waiting is Waiting.TIGHTEN:
-        torque = facts.value(state, state.procedure.part(asked.about).torque or "")
+        name = state.procedure.part(asked.about).torque or ""
+        if name in state.unknown:
+            yield "whatever it got", state.procedure.values[name].most
+            return
+        torque = facts.value(state, name)
         yield "right", torque
         yield f"{NEVER}: twice as much", _times(torque, Decimal(2))
     elif asked.waiting is Waiting.READING and state.here.reading:
@@ -100,12 +109,58 @@ def _readings(state: State, asked: Question, reading: Reading) -> Iterator[tuple
     elif reading.adds or reading.removes or asked.about == DRAWN_OFF:
         yield from _volumes(state, asked)
     else:
-        yield "read off", Amount(Decimal(50_000), "kilometre", Kind.DISTANCE)
+        yield from edges_of(state, reading)
+
+
+def edges_of(state: State, reading: Reading) -> Iterator[tuple[str, Value]]:
+    """Yield what may be read off: at both edges of each band and at each limit, just within, and beyond the limits."""
+    usual = amount(_USUAL.get(str(reading.kind), "5 ×"), None)
+    edges = (each for band in reading.bands for each in (band.below, band.above))
+    values = [found for edge in edges if (found := _limit(state, edge, usual))]
+    least, most = (_limit(state, bound, usual) for bound in (reading.least, reading.most))
+    if not (values or least or most):
+        yield "read off", usual
+        return
+    for number, value in enumerate(values):
+        for what, moved in (("below", -_step(value)), ("at", Decimal(0)), ("above", _step(value))):
+            tried = replace(value, magnitude=value.magnitude + moved)
+            if _within(tried, least, most):
+                yield f"{what} edge {number + 1}", tried
+    for what, bound, sign in (("least", least, -1), ("most", most, 1)):
+        if bound:
+            yield f"the {what}", bound
+            yield f"{NEVER}: beyond its {what}", replace(bound, magnitude=bound.magnitude + sign * _step(bound))
+
+
+_USUAL = {"distance": "50000 km", "torque": "30 N·m", "volume": "1 L", "mass": "500 kg", "length": "8 mm",
+          "duration": "12 months", "temperature": "20 °C", "pressure": "2.2 bar", "share": "50 %",
+          "voltage": "12.5 V", "current": "1 A"}  # fmt: skip
+"""Something of each kind that can be read off, where a reading has no limits."""
+
+
+def _limit(state: State, bound: Bound | None, usual: Amount) -> Amount | None:
+    if bound is None:
+        return None
+    try:
+        return replace(usual, magnitude=limit(state, bound, usual.unit))
+    except facts.Missing:
+        return None
+
+
+def _step(value: Amount) -> Decimal:
+    """Return how far beside an edge is tried."""
+    return Decimal(1) if value.kind is Kind.COUNT else max(abs(value.magnitude) * _LITTLE, Decimal("0.01"))
+
+
+def _within(value: Amount, least: Amount | None, most: Amount | None) -> bool:
+    low = least is None or value.magnitude >= least.magnitude
+    return low and (most is None or value.magnitude <= most.magnitude)
 
 
 def _volumes(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
     """Yield amounts at the edges: just too little, just enough, all that fits, just too much, and far beyond."""
-    fluid = state.procedure.fluid
+    reading = state.here.reading
+    fluid = state.procedure.fluids.get(reading.of or "") if reading else None
     whole = facts.value(state, fluid.capacity) if fluid else amount("1 L")
     filled = fill_of(state, state.here)
     if filled and asked.about == DRAWN_OFF:
@@ -124,8 +179,8 @@ def _volumes(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
 
 def _numbers(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
     """Yield the numbers that an ask takes at its edges, and those just beyond."""
-    assert asked.ask and asked.ask.least is not None and asked.ask.most is not None
-    least, most = (_bound(state, asked, bound) for bound in (asked.ask.least, asked.ask.most))
+    assert asked.ask
+    least, most = (_bound(state, asked, bound) for bound in bounds_of(asked.ask))
     yield "enough", least
     yield "the most", most
     one = Decimal(1) if least.kind is Kind.COUNT else least.magnitude * _LITTLE

@@ -9,11 +9,13 @@ from collections.abc import Callable, Sequence
 from datetime import timedelta
 from typing import Any
 
-from assistant.core.compute.oil import level as oil_level
+from assistant.core.compute import marks
+from assistant.core.data.measured import Fluid
 from assistant.core.data.procedure import Step
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job.alone import ALARM, may_be_under
+from assistant.core.job.bands import bands_of
 from assistant.core.job.conditions import blocked
 from assistant.core.job.filling import draws_off, fill_of
 from assistant.core.job.question import OF_STEP, Question, Waiting, denies_the_bad, question
@@ -114,11 +116,15 @@ _REACHES = (e.StepEntered, e.StepReopened, e.Resumed, e.JobOpened, e.ListeningRe
 """Facts after which a person needs to hear the step in full."""
 
 
+_TELLS = (e.ValueTold, e.ValueUnknown, e.ValueWithdrawn, e.ConditionChanged)
+"""Facts after which it may be another step or question than before."""
+
+
 def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
     """Return what leads on: a step that was just reached in full, a question that is new in short."""
     asked = question(after)
     reached = any(isinstance(event, _REACHES) for event in events)
-    told = any(isinstance(event, e.ValueTold | e.ValueWithdrawn | e.ConditionChanged) for event in events)
+    told = any(isinstance(event, _TELLS) for event in events)
     if any(isinstance(event, e.JobFinished | e.Parked | e.ListeningPaused) for event in events):
         return []
     if any(isinstance(event, e.NotUnderstood) and not event.first for event in events):
@@ -213,24 +219,36 @@ def _torque(before: State, event: e.TorqueGiven, after: State) -> str:
 def _reading(before: State, event: e.ReadingTaken, after: State) -> str:
     heard = f"I heard {say_value(event.value)}."
     if isinstance(event.value, Level):
-        return " ".join(part for part in (heard, _doubt(after, event.value), _level_word(event.value)) if part)
-    several = sum(fact.adds for fact in after.readings) > 1
+        return " ".join(part for part in (heard, *_level_words(after, event.of, event.value)) if part)
+    several = sum(fact.adds and fact.of == event.of for fact in after.readings) > 1
     ended = fill_of(before, before.here) and after.step != before.step
-    return f"{heard} In all {say_for_owner(after, facts.poured(after))}." if event.adds and several and ended else heard
+    if event.adds and several and ended:
+        heard += f" In all {say_for_owner(after, facts.poured(after, event.of))}."
+    return " ".join([heard, *_judged(before, event, after)])
 
 
-def _level_word(level: Level) -> str:
-    return {"low": "More oil is needed.", "ok": "That is a good level.", "over": "That is too much."}[
-        oil_level.status(level)
-    ]
+def _judged(before: State, event: e.ReadingTaken, after: State) -> list[str]:
+    """Return what is said of a reading by its band, and of what is worked out from it by the bands of those."""
+    now, was = bands_of(after), bands_of(before)
+    news = [band for name, band in now.items() if name == event.name or band is not was.get(name)]
+    return [spoken(after, band.say) for band in news if band.say]
 
 
-def _doubt(state: State, level: Level) -> str:
-    fluid = state.procedure.fluid
-    if not fluid or not state.drained:
+def _level_words(state: State, name: str, level: Level) -> list[str]:
+    """Return whether a level fits what was poured in, and what it means."""
+    fluid = state.procedure.fluids.get(name)
+    if not fluid:
+        return []
+    word = {"low": f"More {fluid.name} is needed.", "ok": "That is a good level.", "over": "That is too much."}
+    return [_doubt(state, name, fluid, level), word[marks.status(level)]]
+
+
+def _doubt(state: State, name: str, fluid: Fluid, level: Level) -> str:
+    if name not in state.drained or not fluid.span:
         return ""
     capacity, span = facts.value(state, fluid.capacity), facts.value(state, fluid.span)
-    return oil_level.disagreement(level, facts.poured(state), capacity, span)
+    poured = facts.poured(state, name)
+    return marks.disagreement(level, poured, capacity, span, fluid.name, state.vehicle.called)
 
 
 def _timer_ended(before: State, event: e.TimerEnded, after: State) -> str:
@@ -273,11 +291,15 @@ def _resumed(before: State, event: e.Resumed, after: State) -> str:
         if timer in before.timers and wait and now:
             left = say_duration((timer.due - now).total_seconds())
             carries_on += f" Time left for {wait.about}: {left}."
-    return f"{lost(before.lost)} {carries_on}".strip()
+    return f"{lost(before.lost, after.vehicle.called)} {carries_on}".strip()
 
 
 def _told(before: State, event: e.ValueTold, after: State) -> str:
     return f"Noted, as told by you: {after.procedure.values[event.name].name}, {say_value(event.spec.value)}."
+
+
+def _not_known(before: State, event: e.ValueUnknown, after: State) -> str:
+    return spoken(after, after.procedure.values[event.name].unknown)
 
 
 def _untold(before: State, event: e.ValueWithdrawn, after: State) -> str:
@@ -331,15 +353,20 @@ def _reopened(before: State, event: e.StepReopened, after: State) -> str:
 
 def _checked_in(before: State, event: e.CheckedIn, after: State) -> str:
     if after.calling:
-        return "Help is needed here. Come to the car now."
+        return f"Help is needed here. Come to {after.vehicle.called} now."
     asked = ("Are you all right? Say: I am here.", "Please answer. Say: I am here.")
     if event.level < ALARM:
         return asked[event.level - 1]
-    return "No answer. I raise the alarm. Someone may need help under the car. Say: I am here."
+    return f"No answer. I raise the alarm. Someone may need help under {after.vehicle.called}. Say: I am here."
+
+
+def _danger(before: State, event: e.DangerSaid, after: State) -> str:
+    return f"Come out from under {after.vehicle.called} now. Keep clear of it."
 
 
 def _help_called(before: State, event: e.HelpCalled, after: State) -> str:
-    return "I call for help. Help is needed here. Come to the car now. If all is well, say: I am all right."
+    come = f"Help is needed here. Come to {after.vehicle.called} now."
+    return f"I call for help. {come} If all is well, say: I am all right."
 
 
 def _help_tried(before: State, event: e.HelpTried, after: State) -> str:
@@ -350,20 +377,20 @@ def _help_tried(before: State, event: e.HelpTried, after: State) -> str:
 
 def _parked(before: State, event: e.Parked, after: State) -> str:
     said = ["The job is parked. Nothing is lost."]
-    said += ["Come out from under the car. Then say: I am out."] if may_be_under(after) else []
+    said += [f"Come out from under {after.vehicle.called}. Then say: I am out."] if may_be_under(after) else []
     running = [one for one in after.procedure.conditions if one.hazard and one.gated and one.id in after.possible]
     said += [f"{one.name}, as far as I know. {one.end[0].do} Leave the parking brake on." for one in running if one.end]
     return " ".join([*said, "To go on, say: carry on with the job."])
 
 
-def lost(tail: e.TailLost | None) -> str:
+def lost(tail: e.TailLost | None, vehicle: str) -> str:
     """Return what was lost of the record of a job, and what that means; empty where nothing was."""
     if tail is None:
         return ""
     much = say_integer(tail.facts) if tail.facts else "some"
     return (
         f"My record of this job is damaged. Of its end I lost {much} {'fact' if tail.facts == 1 else 'facts'}. "
-        "I am not sure of the car any more. Before each step, look whether it is done already."
+        f"I am not sure of {vehicle} any more. Before each step, look whether it is done already."
     )
 
 
@@ -422,11 +449,12 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.TimerEnded: _timer_ended,
     e.ToolMeasured: lambda before, event, after: tools(after),
     e.ValueTold: _told,
+    e.ValueUnknown: _not_known,
     e.ValueWithdrawn: _untold,
     e.CheckedIn: _checked_in,
     e.HelpCalled: _help_called,
     e.HelpTried: _help_tried,
-    e.DangerSaid: lambda before, event, after: "Come out from under the car now. Keep clear of it.",
+    e.DangerSaid: _danger,
     e.CameOut: lambda before, event, after: "Good. You are out. I stop asking.",
     e.Refused: lambda before, event, after: event.say,
     e.Denied: _denied,

@@ -21,7 +21,7 @@ _NUMBERS: dict[SlotKind, str] = {
     Kind.MASS: "the weight with its unit, for instance: two tonnes",
     Kind.COUNT: "a number, for instance: two",
     Kind.DURATION: "the time, for instance: twelve months",
-    "level": "what the dipstick shows, for instance: near low, or three quarters",
+    "level": "what {gauge} shows, for instance: near low, or three quarters",
 }
 """How a value of each kind is said. The numbers are examples of the form only."""
 
@@ -59,7 +59,9 @@ def _value(state: State, asked: Question) -> str:
 def _reading(state: State, asked: Question) -> str:
     reading = state.here.reading
     assert reading
-    return _answers((), Kind.VOLUME if draws_off(state, state.here) else reading.kind)
+    fluid = state.procedure.fluids.get(reading.of or "")
+    said = _answers((), Kind.VOLUME if draws_off(state, state.here) else reading.kind)
+    return said.replace("{gauge}", fluid.gauge if fluid else "it")
 
 
 def _choice(state: State, asked: Question) -> str:

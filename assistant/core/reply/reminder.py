@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -9,6 +11,7 @@ from assistant.core.compute.base.result import Answer, Finding
 from assistant.core.job import known as facts
 from assistant.core.job.state import State
 from assistant.core.job.wording import show_for_owner
+from assistant.core.quantities.units import Amount, Kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,17 +29,36 @@ class Reminder:
 
 def next_time(state: State, now: datetime) -> Reminder | None:
     """Return the reminder of when a job is next due; None where its plan has no date."""
-    day = facts.next_day(state)
+    day = _day(state)
     if not day:
         return None
     title = f"{state.procedure.title}, {state.vehicle.title}"
     text = f"Last done on {state.opened_at.date().isoformat()}."
-    if state.last("odometer") and state.spec("interval-distance"):
-        text += (
-            f" Due on this day, or at {show_for_owner(state, facts.value(state, 'next-distance'))} if that is sooner."
-        )
+    if at := _distance(state):
+        text += f" Due on this day, or at {show_for_owner(state, at)} if that is sooner."
     uid = f"{state.procedure.id}-{state.vehicle.id}-{state.opened_at:%Y%m%dT%H%M%S}@workshop"
     return Reminder(uid, day, title, text, now)
+
+
+def _worked_out(state: State) -> Iterator[Amount | str]:
+    """Yield what the job works out for its report."""
+    for name, computed in state.procedure.computed.items():
+        if computed.report:
+            with suppress(facts.Missing):
+                yield facts.words_or_amount(state, name)
+
+
+def _day(state: State) -> date | None:
+    for found in _worked_out(state):
+        if isinstance(found, str):
+            with suppress(ValueError):
+                return date.fromisoformat(found)
+    return None
+
+
+def _distance(state: State) -> Amount | None:
+    found = (one for one in _worked_out(state) if isinstance(one, Amount) and one.kind is Kind.DISTANCE)
+    return next(found, None)
 
 
 def of_answer(answer: Answer, now: datetime) -> Reminder:
@@ -44,4 +66,4 @@ def of_answer(answer: Answer, now: datetime) -> Reminder:
     assert isinstance(answer, Finding)
     day = date.fromisoformat(answer.value)
     given = dict(answer.inputs)
-    return Reminder(f"service-{given['day']}-{day}@workshop", day, "Car service is due", answer.because, now)
+    return Reminder(f"service-{given['day']}-{day}@workshop", day, "A service is due", answer.because, now)

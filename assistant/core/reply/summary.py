@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 
-from assistant.core.data.base import names_in
+from assistant.core.compute.base.spoken import in_words
 from assistant.core.job import known as facts
+from assistant.core.job.findings import findings, verdict
 from assistant.core.job.state import State
-from assistant.core.job.wording import next_date, say_for_owner, show_for_owner, show_value, spoken
-from assistant.core.quantities.units import Amount
+from assistant.core.job.wording import say_for_owner, show_for_owner, show_value, spoken
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,27 +41,43 @@ def summarise(state: State, until: datetime) -> Summary:
 
 
 def _lines(state: State) -> list[tuple[str, str]]:
-    lines: list[tuple[str, str]] = []
-    if odometer := state.last("odometer"):
-        lines.append(("odometer", show_value(odometer.value)))
-    fluid = state.procedure.fluid
-    if fluid and state.spec(fluid.capacity):
-        poured, capacity = facts.poured(state), facts.value(state, fluid.capacity)
-        share = f"{show_for_owner(state, poured)} of {show_for_owner(state, capacity)}"
-        lines.append((f"{fluid.name} poured, of capacity", share))
-    if level := state.last(facts.LEVEL):
-        lines.append(("final level", show_value(level.value)))
+    lines = [*_read_off(state), *_filled(state)]
     lines += [
         (f"{state.procedure.part(part).name.removeprefix('the ')} tightened", show_value(value))
         for part, value in state.torques.items()
     ]
     lines.append(("replaced", ", ".join(_replaced(state))))
     lines.append(("still open", ", ".join(part.name for part in state.ledger.open_in(state.procedure)) or "nothing"))
-    if odometer and state.spec("interval-distance") and isinstance(odometer.value, Amount):
-        lines.append(("next change at", show_for_owner(state, facts.value(state, "next-distance"))))
-    if state.spec("interval-time"):
-        lines.append(("or on", next_date(state)))
-    return [(name, text) for name, text in lines if text]
+    lines += [(f"{found.what}, {found.place}", str(found.grade)) for found in findings(state)]
+    lines += [("verdict", verdict(state))] if findings(state) else []
+    return [(name, text) for name, text in (*lines, *_worked_out(state)) if text]
+
+
+def _read_off(state: State) -> Iterator[tuple[str, str]]:
+    """Yield what was read off and tells of no fluid, each by its name as it was last read."""
+    latest = {fact.name: fact for fact in state.readings if not fact.of}
+    yield from ((name.replace("-", " "), show_value(fact.value)) for name, fact in latest.items())
+
+
+def _filled(state: State) -> Iterator[tuple[str, str]]:
+    """Yield how much was poured in of each fluid, and how it stood at last."""
+    fluids = state.procedure.fluids
+    for name, fluid in fluids.items():
+        if state.spec(fluid.capacity):
+            poured, capacity = facts.poured(state, name), facts.value(state, fluid.capacity)
+            share = f"{show_for_owner(state, poured)} of {show_for_owner(state, capacity)}"
+            yield f"{fluid.name} poured, of capacity", share
+        if level := state.level(name):
+            yield "final level" if len(fluids) == 1 else f"final level, {fluid.name}", show_value(level)
+
+
+def _worked_out(state: State) -> Iterator[tuple[str, str]]:
+    """Yield what was worked out for the report, as far as all is known that it rests on."""
+    for name, computed in state.procedure.computed.items():
+        if computed.report:
+            with suppress(facts.Missing):
+                found = facts.words_or_amount(state, name)
+                yield computed.report, in_words(found) if isinstance(found, str) else show_for_owner(state, found)
 
 
 def _replaced(state: State) -> list[str]:
@@ -71,11 +89,12 @@ def _replaced(state: State) -> list[str]:
 def finish(state: State) -> str:
     """Return the end of a job for the ear."""
     said = ["The job is finished. Nothing is open."]
-    if state.procedure.fluid and facts.poured(state).magnitude:
-        said.append(f"Poured in: {say_for_owner(state, facts.poured(state))}.")
-    said += [
-        spoken(state, "Next change: at {" + name + "}.")
-        for name in ("next-distance",)
-        if any(name in names_in(step.say) for step in state.procedure.steps)
-    ]
-    return " ".join(said)
+    poured = [facts.poured(state, name) for name in state.procedure.fluids]
+    several = zip(state.procedure.fluids.values(), poured, strict=True)
+    if len(poured) == 1 and poured[0].magnitude:
+        said.append(f"Poured in: {say_for_owner(state, poured[0])}.")
+    elif len(poured) > 1:
+        said += [f"{fluid.name.capitalize()} poured in: {say_for_owner(state, much)}." for fluid, much in several
+                 if much.magnitude]  # fmt: skip
+    said += [f"The verdict: {verdict(state)}."] if findings(state) else []
+    return " ".join([*said, spoken(state, state.procedure.finish)]).strip()

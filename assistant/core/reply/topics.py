@@ -21,8 +21,8 @@ from assistant.core.reply.possible import possible
 
 PLACES = {
     "bench": "at the bench",
-    "beside": "beside the car",
-    "under": "under the car",
+    "beside": "beside {vehicle}",
+    "under": "under {vehicle}",
     "bay": "at the engine bay",
     "seat": "in the driver's seat",
 }
@@ -38,25 +38,28 @@ def answer_topic(state: State, topic: str, present: Callable[[State], str]) -> s
 def what_is_open(state: State) -> str:
     """Return what is open, in the order in which it was opened."""
     parts = state.ledger.open_in(state.procedure)
-    oil = f" The {state.procedure.fluid.name} is drained." if _dry(state) and state.procedure.fluid else ""
+    dry = "".join(f" The {name} is drained." for name in _dry(state))
     if not parts:
-        return f"Nothing is open.{oil}"
-    return f"Open: {', '.join(part.name.removeprefix('the ') for part in parts)}.{oil}"
+        return f"Nothing is open.{dry}"
+    return f"Open: {', '.join(part.name.removeprefix('the ') for part in parts)}.{dry}"
 
 
-def _dry(state: State) -> bool:
-    return state.drained and facts.poured(state).magnitude <= 0
+def _dry(state: State) -> list[str]:
+    """Return the fluids that ran out and of which nothing is in yet."""
+    fluids = state.procedure.fluids.items()
+    return [one.name for name, one in fluids if name in state.drained and facts.poured(state, name).magnitude <= 0]
 
 
 def _where(state: State) -> str:
     step = state.here
     steps = [other.id for other in state.procedure.steps if other.applies(facts.tags(state))]
     left = len(steps) - steps.index(step.id) - 1 if step.id in steps else 0
-    return f"Step: {step.title.lower()}, {PLACES[step.where]}.{_car(state)} Steps left: {say_integer(left)}."
+    place = PLACES[step.where].format(vehicle=state.vehicle.called)
+    return f"Step: {step.title.lower()}, {place}.{_holding(state)} Steps left: {say_integer(left)}."
 
 
-def _car(state: State) -> str:
-    """Return what holds of the car, as far as it was said."""
+def _holding(state: State) -> str:
+    """Return what holds of the vehicle, as far as it was said."""
     return "".join(f" {one.name}." for one in state.procedure.conditions if one.id in state.conditions)
 
 
@@ -131,10 +134,14 @@ def _amount(state: State) -> str:
     volumes = [name for name in names_in(state.here.say) if _is_volume(state, name)]
     if volumes:
         return f"{_amount_word(state, volumes[0])}."
-    fluid = state.procedure.fluid
-    if not fluid:
+    fluids = state.procedure.fluids
+    reading = state.here.reading
+    own = reading.of if reading and reading.of else next(iter(fluids), "")
+    if not own:
         return "No amount belongs to this step."
-    poured = facts.poured(state)
+    fluid, poured = fluids[own], facts.poured(state, own)
+    if reading and reading.removes and fluid.surplus and _known(state, fluid.surplus):
+        return f"{_amount_word(state, fluid.surplus)}."
     said = f"Poured in so far: {say_for_owner(state, poured)}." if poured.magnitude else ""
     return f"{said} Capacity: {_amount_word(state, fluid.capacity)}.".strip()
 
@@ -150,7 +157,7 @@ def _amount_word(state: State, name: str) -> str:
 
 def _source(state: State) -> str:
     step = state.here
-    names = [name for name in facts.names_of(state, step) if name != facts.NEXT_DATE]
+    names = [name for name in facts.names_of(state, step) if not facts.is_words(state, name)]
     if not names:
         return "This step has no number. The service manual goes before what I say."
     return facts.source(state, names[-1])

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.core.amounts.levels import read_level
-from assistant.core.compute.oil.level import status
+from assistant.core.compute.marks import status
 from assistant.core.errors import ReadingError
 
 pytestmark = pytest.mark.pure

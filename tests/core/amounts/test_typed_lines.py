@@ -29,10 +29,10 @@ SPOKEN = 60
 )  # fmt: skip
 def test_a_doubtful_number_is_asked_again_and_nothing_is_poured(talk: Talk, line: str, said: str) -> None:
     talk.say(POUR)
-    before = facts.poured(talk.state).magnitude
+    before = facts.poured(talk.state, "oil").magnitude
     talk.say(line)
     assert said in talk.said
-    assert facts.poured(talk.state).magnitude == before
+    assert facts.poured(talk.state, "oil").magnitude == before
 
 
 @pytest.mark.parametrize(
@@ -40,7 +40,7 @@ def test_a_doubtful_number_is_asked_again_and_nothing_is_poured(talk: Talk, line
 )
 def test_an_exact_one_is_taken(talk: Talk, line: str, poured: str) -> None:
     talk.say(f"{POUR} / {line}")
-    assert facts.poured(talk.state) == amount(f"{poured} L")
+    assert facts.poured(talk.state, "oil") == amount(f"{poured} L")
 
 
 @pytest.mark.parametrize("line", ["3/8", "40 %", "5 mm of 20 mm", "1/2 in of 5/8 in", "100 %"])

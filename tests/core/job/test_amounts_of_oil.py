@@ -16,7 +16,7 @@ CAP = "the filler cap is tight / confirm filler cap"
 
 
 def poured(talk: Talk) -> Decimal:
-    return facts.poured(talk.state).magnitude
+    return facts.poured(talk.state, "oil").magnitude
 
 
 def test_more_than_the_capacity_is_said_at_once_and_drawn_off_before_anything_else(talk: Talk) -> None:

@@ -15,7 +15,7 @@ from assistant.core.job import known as facts
 from assistant.core.job.engine import decide, open_job, understood
 from assistant.core.job.question import question
 from assistant.core.job.state import evolve, opening
-from assistant.core.job.wording import next_date
+from assistant.core.job.wording import spoken
 from assistant.core.quantities.units import amount
 from assistant.core.reply.answers import answer
 from assistant.core.types import Intent, Understanding, Verdict
@@ -139,7 +139,7 @@ def test_engine_is_not_started_below_the_low_mark(talk: Talk) -> None:
     assert "too little oil. Pour in: zero point three litres more" in turn.reply.say
     assert kinds(talk.say("next step")) == ["Refused"]
     assert "StepDone" in kinds(talk.say("point three litres"))
-    assert facts.poured(talk.state).magnitude == Decimal("3.5")
+    assert facts.poured(talk.state, "oil").magnitude == Decimal("3.5")
 
 
 def test_exhaust_in_the_room_is_refused(talk: Talk) -> None:
@@ -198,7 +198,7 @@ def test_too_much_oil_leads_to_drawing_off(talk: Talk) -> None:
     assert kinds(talk.say("next step")) == ["Refused"]
     talk.say("half a litre")
     assert talk.state.step == "settle"
-    assert facts.poured(talk.state).magnitude == Decimal("3.0")
+    assert facts.poured(talk.state, "oil").magnitude == Decimal("3.0")
 
 
 def test_hard_wait_is_kept_and_a_soft_one_may_be_ended(talk: Talk) -> None:
@@ -310,7 +310,7 @@ def test_a_job_that_recorded_such_a_time_can_still_speak(talk: Talk) -> None:
     vehicle = without(talk, "interval-time")
     told = {**vehicle.values, "interval-time": Spec(value=amount("1.5 months"), source="invented")}
     started, *_ = open_job(talk.library.job("oil-and-filter"), vehicle.model_copy(update={"values": told}), AT)
-    assert next_date(opening(started, AT)) == "an unknown date"
+    assert spoken(opening(started, AT), "{next-date}") == "the next date"
 
 
 def test_in_noise_nothing_consequential_is_believed_at_once(talk: Talk) -> None:

@@ -3,22 +3,34 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
+from decimal import Decimal
 
 import pytest
 
+from assistant.core.compute.oil import drain_pan, fill, level
+from assistant.core.compute.raising.lifting import stand_rating
 from assistant.core.errors import DataError
 from assistant.core.job import events as e
+from assistant.core.job import known as facts
+from assistant.core.job.engine import decide
 from assistant.core.job.older_forms import FORM, lift
+from assistant.core.job.question import question
 from assistant.core.job.state import fold
+from assistant.core.job.wording import spoken
+from assistant.core.quantities.units import Level, amount
+from assistant.core.types import Intent
 from tests.core.job.forms import FILE, broken, shape
 from tests.old_jobs import SAMPLES, lines, recorded
 
 pytestmark = pytest.mark.pure
+AT = datetime(2026, 3, 14, 12, tzinfo=UTC)
 FOLDED = {
     "before-checksums-finished": ("record", True, (), ("drain-plug", "filter-cap")),
     "before-conditions-finished": ("record", True, (), ("drain-plug", "filter-cap")),
     "before-conditions-unfinished": ("plug-in", False, ("undertray", "filler-cap", "filter-cap", "drain-plug"), ()),
     "with-conditions-unfinished": ("tray-off", False, (), ()),
+    "one-fluid-unfinished": ("top-up", False, (), ("drain-plug", "filter-cap")),
 }
 """Where each sample leads: its step, whether it is finished, what is open, what was tightened."""
 
@@ -44,7 +56,7 @@ def test_what_the_car_did_becomes_conditions() -> None:
     changes = [line for line in lines("before-conditions-finished") if line["kind"] == "CarChanged"]
     found = [e.decode(line["kind"], line["body"], 1) for line in changes]
     assert found == [
-        e.ConditionChanged("raised", True), e.Drained(), e.ConditionChanged("raised", False),
+        e.ConditionChanged("raised", True), e.Drained("oil"), e.ConditionChanged("raised", False),
         e.ConditionChanged("engine-running", True), e.ConditionChanged("engine-running", False),
     ]  # fmt: skip
 
@@ -57,9 +69,37 @@ def test_a_lifted_procedure_asks_for_no_less_than_the_code_did_then() -> None:
     assert (under.holds, under.never) == (("raised",), ("engine-running",))
     assert job.step("raise-stands").sets == ("raised",)
     assert job.step("lower-stands").ends == ("raised",)
-    assert job.step("plug-out").drains
+    assert job.step("plug-out").drains == "oil"
     assert [part.id for part in job.parts if part.blocks] == ["filler-cap", "filter-cap", "filter", "drain-plug"]
     assert set(job.gate("under-car").falls_on) == {"raising", "lowering", "engine-running:over", "interrupted"}
+
+
+def test_a_job_of_one_fluid_knows_how_much_is_in_and_goes_on() -> None:
+    state = fold(recorded("one-fluid-unfinished"))
+    assert [*state.procedure.fluids] == ["oil"] and state.drained == {"oil"}
+    assert facts.poured(state, "oil") == amount("3.5 L")
+    assert {"oil:low", "leak:none"} <= facts.tags(state)
+    assert question(state).about == "topped-up"
+    assert facts.value(state, "top-up") == amount("0.7 L")  # 1 L between the marks, read as near low: 0 to 0.25
+    assert spoken(state, "{next-distance}, {next-date}") == (
+        "ninety-nine thousand two hundred kilometres, the fourteenth of March twenty twenty-seven"
+    )
+    poured = decide(state, Intent("value", value=amount("0.7 L")), AT)
+    assert e.ReadingTaken("top-up", "topped-up", amount("0.7 L"), adds=True, of="oil") in poured
+    assert e.StepEntered("top-up-close") in poured
+
+
+def test_a_job_of_one_fluid_works_out_what_the_code_did_then() -> None:
+    """Each value as the functions give it that the code of that time called by name."""
+    state = fold(recorded("one-fluid-unfinished"))
+    capacity, span, reading = amount("4.3 L"), amount("1.0 L"), Level(Decimal(0), Decimal("0.25"), "near low")
+    jug = amount("0.1 L")
+    assert facts.value(state, "first-fill") == fill.first_fill(capacity, span, jug).value
+    assert facts.value(state, "safe-minimum") == fill.safe_minimum(capacity, span).value
+    assert facts.value(state, "top-up") == level.top_up(reading, span, jug).value
+    assert facts.value(state, "draw-off") == level.draw_off(reading, span).value
+    assert facts.value(state, "pan-size") == drain_pan.least_size(capacity).value
+    assert facts.value(state, "stand-rating") == stand_rating(state.vehicle.values["mass"].value).value
 
 
 def test_the_text_of_an_older_job_is_the_one_that_it_began_with() -> None:

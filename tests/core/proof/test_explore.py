@@ -188,9 +188,9 @@ def test_a_told_value_below_its_least_is_found(monkeypatch: pytest.MonkeyPatch) 
 def test_an_engine_that_runs_with_too_much_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     nothing = amount("0 L")
     by_capacity = filling._by_capacity
-    monkeypatch.setattr(filling, "bounds_broken", lambda state: (False, False))
+    monkeypatch.setattr(filling, "bounds_broken", lambda state, name: (False, False))
     monkeypatch.setattr(
-        filling, "_by_capacity", lambda state: replace(by_capacity(state), lacking=nothing, surplus=nothing)
+        filling, "_by_capacity", lambda state, name: replace(by_capacity(state, name), lacking=nothing, surplus=nothing)
     )
     report = explore(JOB, CAR, after=TIGHT, stop=True, loops=0, most=2_000)
     assert any("with too much in it" in line or "with too little in it" in line for line in report.broken)

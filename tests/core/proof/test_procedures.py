@@ -24,7 +24,6 @@ from assistant.core.hearing.near.phrase_rules import (
     too_short,
 )
 from assistant.core.hearing.phrases import situations
-from assistant.core.job import known as facts
 from assistant.core.job.engine import INTENTS
 from assistant.core.proof.promises import SUPPORT
 from assistant.core.quantities.numbers import level_of, quantity_of
@@ -117,7 +116,7 @@ def test_every_step_says_short_sentences(job: Procedure) -> None:
 @jobs
 @vehicles
 def test_every_name_in_braces_is_known(job: Procedure, vehicle: Vehicle) -> None:
-    known = {*job.values, *facts.COMPUTED, "next-date"}
+    known = {*job.values, *job.computed}
     tags = set(vehicle.tags)
     for step in job.steps:
         fits = not any(tag.split(":")[0] in ("filter", "tray") and tag not in tags for tag in step.when)

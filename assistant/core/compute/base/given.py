@@ -14,7 +14,7 @@ from assistant.core.amounts.reader import read_amount
 from assistant.core.compute.base.calculation import Calculation, Form, Input
 from assistant.core.errors import ReadingError
 from assistant.core.quantities.saying import say_amount
-from assistant.core.quantities.units import Amount, Value, amount, convert, write_amount
+from assistant.core.quantities.units import Amount, Level, Value, amount, convert, write_amount
 
 
 def read_inputs(
@@ -38,6 +38,34 @@ def read_inputs(
         each.name.replace("-", "_"): _read(each, given.get(each.name), system, calculation.example.get(each.name, ""))
         for each in calculation.inputs
     }
+
+
+def check_inputs(
+    calculation: Calculation, given: Mapping[str, Value | str | date], system: str | None
+) -> dict[str, Value | str | date | None]:
+    """Return every input of a computation by the name of its parameter, where most of them are no text any more.
+
+    ReadingError for one that is missing, of another kind, or outside of what makes sense. What is a text is read.
+    """
+    return {each.name.replace("-", "_"): _checked(each, given.get(each.name), system) for each in calculation.inputs}
+
+
+def _checked(wanted: Input, value: Value | str | date | None, system: str | None) -> Value | str | date | None:
+    match value:
+        case None | str():
+            return _read(wanted, value, system, "")
+        case Amount() if wanted.takes is Form.TEXT:
+            return _text(wanted, write_amount(value))
+        case Amount() if wanted.takes is Form.AMOUNT:
+            return value
+        case Amount() if wanted.takes is value.kind:
+            return _within(wanted, value)
+        case Level() if wanted.takes is Form.LEVEL:
+            return value
+        case date() if wanted.takes is Form.DAY:
+            return value
+        case _:
+            raise ReadingError(f"{wanted.name} takes a {wanted.takes}, and {value} is none")
 
 
 def _read(wanted: Input, text: str | None, system: str | None, example: str) -> Value | str | date | None:

@@ -17,7 +17,7 @@ LONGEST_MONTHS = 120
 """No service plan leaves oil in an engine for longer. Common practice, no source."""
 
 
-def due_distance(odometer: Amount, interval: Amount) -> Result:
+def due_distance(odometer: Amount, interval_distance: Amount) -> Result:
     """Return the odometer reading at which the job is next due, rounded down to a whole unit of the odometer.
 
     Raises
@@ -25,17 +25,17 @@ def due_distance(odometer: Amount, interval: Amount) -> Result:
     ReadingError
         For a kind other than distance, a negative odometer, or an interval that is not above zero.
     """
-    now, step = odometer.magnitude, convert(interval, odometer.unit).magnitude
+    now, step = odometer.magnitude, convert(interval_distance, odometer.unit).magnitude
     if odometer.kind is not Kind.DISTANCE or not (now.is_finite() and step.is_finite() and now >= 0 and step > 0):
         raise ReadingError(
-            f"an odometer at {odometer.magnitude} {odometer.unit} and an interval of {interval.magnitude} "
-            f"{interval.unit} give no distance: the odometer is at least zero, and the interval above it",
+            f"an odometer at {odometer.magnitude} {odometer.unit} and an interval of {interval_distance.magnitude} "
+            f"{interval_distance.unit} give no distance: the odometer is at least zero, and the interval above it",
             say="The odometer and the interval must be distances above zero. Read them again.",
         )
     return Result(
         value=Amount((now + step).quantize(Decimal(1), ROUND_FLOOR), odometer.unit, Kind.DISTANCE),
         because="It is the odometer now, and the interval of the service plan.",
-        inputs=(("odometer", odometer), ("interval", interval)),
+        inputs=(("odometer", odometer), ("interval-distance", interval_distance)),
     )
 
 

@@ -126,6 +126,16 @@ def next_due(
     )  # fmt: skip
 
 
+def by_plan(day: date, interval_time: Amount) -> Finding:
+    """Return the day on which a job is next due by its service plan. Parameters are those of `next_due`."""
+    return Finding(
+        value=due_date(day, interval_time).isoformat(),
+        because="It is the day of this job, and the interval of the service plan.",
+        inputs=(("day", day.isoformat()), ("interval-time", interval_time)),
+        source="calendar arithmetic",
+    )
+
+
 def _after(day: date, days: float) -> date:
     if days > _FARTHEST:
         raise ReadingError(
@@ -137,6 +147,9 @@ def _after(day: date, days: float) -> date:
         raise beyond_calendar(day) from error
 
 
+_DAY = Input("day", Form.DAY, "of this job, as 2026-03-14")
+_ODOMETER = Input("odometer", Kind.DISTANCE, "at this job", most="2000000 km")
+_MONTHS = Input("interval-time", Kind.DURATION, "of the service plan, in months or years", "1 month", "10 years")
 _INTERVAL = Input("interval-distance", Kind.DISTANCE, "of the service plan", least="500 km", most="100000 km")
 
 CALCULATIONS = (
@@ -156,10 +169,10 @@ CALCULATIONS = (
         subject="next",
         title="on which day a job is next due",
         inputs=(
-            Input("day", Form.DAY, "of this job, as 2026-03-14"),
-            Input("odometer", Kind.DISTANCE, "at this job", most="2000000 km"),
+            _DAY,
+            _ODOMETER,
             _INTERVAL,
-            Input("interval-time", Kind.DURATION, "of the service plan, in months or years", "1 month", "10 years"),
+            _MONTHS,
             Input("history", Form.TEXT, "days and odometer, for a day by distance", default=""),
             Input("interval-hours", Kind.DURATION, "hours of running of the plan", "1 h", "10000 h", default=""),
             Input("weekly-hours", Kind.DURATION, "hours of running a week", "0.1 h", "168 h", default=""),
@@ -171,5 +184,27 @@ CALCULATIONS = (
         formula="the first of: day + interval; day + distance/daily distance; day + hours/hours a week",
         source="service plans: whichever comes first; calendar arithmetic as in dateutil",
         valid="up to twenty years",
+    ),
+    Calculation(
+        name="due-distance",
+        subject="next",
+        title="at which distance a job is next due",
+        inputs=(_ODOMETER, _INTERVAL),
+        work=due_distance,
+        example={"odometer": "84200 km", "interval-distance": "15000 km"},
+        formula="odometer + interval, rounded down",
+        source="arithmetic",
+        valid="any odometer",
+    ),
+    Calculation(
+        name="due-date",
+        subject="next",
+        title="on which day a job is next due by its service plan",
+        inputs=(_DAY, _MONTHS),
+        work=by_plan,
+        example={"day": "2026-03-14", "interval-time": "12 months"},
+        formula="day + interval",
+        source="calendar arithmetic as in dateutil",
+        valid="up to ten years",
     ),
 )  # fmt: skip

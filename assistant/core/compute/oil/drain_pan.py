@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from decimal import ROUND_CEILING, Decimal
 
+from assistant.core.compute.base.calculation import Calculation
 from assistant.core.compute.base.result import Result
+from assistant.core.compute.oil.fill import CAPACITY
 from assistant.core.errors import ReadingError
 from assistant.core.quantities.units import Amount, Kind, convert
 
@@ -33,3 +35,18 @@ def least_size(capacity: Amount) -> Result:
         inputs=(("capacity", capacity),),
         assumptions=("the pan holds a quarter more than the capacity (common practice, no source)",),
     )
+
+
+CALCULATIONS = (
+    Calculation(
+        name="drain-pan",
+        subject="oil-level",
+        title="how large the drain pan must be",
+        inputs=(CAPACITY,),
+        work=least_size,
+        example={"capacity": "4.3 L"},
+        formula="1.25·capacity, rounded up",
+        source="common practice, no source",
+        valid="a pan that is carried by hand",
+    ),
+)

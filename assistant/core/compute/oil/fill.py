@@ -2,54 +2,18 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from assistant.core.compute.base.calculation import Calculation, Form, Input
 from assistant.core.compute.base.result import Result
+from assistant.core.compute.jug import round_down, volume_in
 from assistant.core.errors import ReadingError
-from assistant.core.quantities.units import Amount, Kind, convert
+from assistant.core.quantities.units import Amount, Kind
 
 FIRST_FILL_SPANS = Decimal("0.75")
 """The first fill stays below the full mark by this share of the span between the marks.
 
 Common practice, no source: what is missing is easily added, what is too much has to be drawn off."""
-
-_GRADUATIONS = {"metric": ("0.1", "litre"), "imperial": ("0.25", "imperial_pint"), "us": ("0.1", "US_quart")}
-
-
-def graduation(system: str) -> Amount:
-    """Return the smallest step that the owner's jug shows. Common practice, no source."""
-    if system not in _GRADUATIONS:
-        raise ReadingError(
-            f"the system of units {system!r} is not known: choose {', '.join(_GRADUATIONS)}",
-            say="I do not know that system of units. Choose metric, imperial or us.",
-        )
-    step, unit = _GRADUATIONS[system]
-    return Amount(Decimal(step), unit, Kind.VOLUME)
-
-
-def volume_in(volume: Amount, unit: str) -> Decimal:
-    """Return the magnitude of a volume in a unit of volume; ReadingError for another kind."""
-    convert(volume, "litre")  # also refuses what is no volume but is asked for in its own unit
-    return convert(volume, unit).magnitude
-
-
-def round_down(volume: Amount, step: Amount) -> Amount:
-    """Return a volume rounded down to whole steps, in the unit of the step.
-
-    Raises
-    ------
-    ReadingError
-        Where either is no volume, or the step is not above zero.
-    """
-    given = volume_in(volume, step.unit)
-    if not step.magnitude.is_finite() or step.magnitude <= 0:
-        raise ReadingError(
-            f"a jug can't be graduated in steps of {step.magnitude} {step.unit}: they are above zero",
-            say="The marks on the jug must be more than nothing apart. Read them again.",
-        )
-    steps = (given / step.magnitude).to_integral_value(ROUND_FLOOR)
-    return Amount(steps * step.magnitude, step.unit, Kind.VOLUME)
 
 
 def _capacity_and_span(capacity: Amount, span: Amount, unit: str) -> tuple[Decimal, Decimal]:
@@ -151,6 +115,7 @@ def fill_by_filter(
     )
 
 
+CAPACITY = Input("capacity", Kind.VOLUME, "to the full mark, with a new filter", least="0.3 L", most="60 L")
 SPAN = Input("span", Kind.VOLUME, "volume between the dipstick's marks", least="0.05 L", most="20 L")
 JUG = Input("jug", Kind.VOLUME, "smallest step that your jug shows", least="0.01 L", most="2 L", default="0.1 L")
 
@@ -160,7 +125,7 @@ CALCULATIONS = (
         subject="oil-level",
         title="how much oil to pour in first",
         inputs=(
-            Input("capacity", Kind.VOLUME, "to the full mark, with a new filter", least="0.3 L", most="60 L"),
+            CAPACITY,
             SPAN,
             JUG,
             Input("new-filter", Form.TEXT, "whether the filter is new", default="yes", options=("yes", "no")),
@@ -170,6 +135,17 @@ CALCULATIONS = (
         example={"capacity": "4.3 L", "span": "1 L"},
         formula="capacity − 0.75·span, rounded down to the jug",
         source="arithmetic; three quarters are common practice",
+        valid="a span below the capacity",
+    ),
+    Calculation(
+        name="least-fill",
+        subject="oil-level",
+        title="from how much oil on an engine may run",
+        inputs=(CAPACITY, SPAN),
+        work=safe_minimum,
+        example={"capacity": "4.3 L", "span": "1 L"},
+        formula="capacity − span",
+        source="arithmetic; the low mark is the least that the maker allows",
         valid="a span below the capacity",
     ),
 )

@@ -6,55 +6,16 @@ from decimal import ROUND_CEILING, Decimal
 
 from assistant.core.compute.base.calculation import Calculation, Form, Input
 from assistant.core.compute.base.result import Result
-from assistant.core.compute.oil.fill import JUG, SPAN, round_down, volume_in
+from assistant.core.compute.jug import round_down, volume_in
+from assistant.core.compute.marks import checked, span_in, status
+from assistant.core.compute.oil.fill import JUG, SPAN
 from assistant.core.errors import ReadingError
-from assistant.core.quantities.units import Amount, Kind, Level, convert
-
-HIGH_ENOUGH = Decimal("0.625")
-"""A reading whose middle is at least here needs no more oil. Common practice, no source: the upper half is good."""
-
-FULL_TOLERANCE = Decimal("0.1")
-"""How far above the full mark a reading "at full" may reach. Common practice, no source: the width of the mark."""
+from assistant.core.quantities.units import Amount, Kind, Level
 
 BLIND_POUR = Decimal("0.5")
 """Most to pour at once, as a share of the span, where the oil stands below the low mark: how far can't be read.
 
 Common practice, no source: then the dipstick is read again."""
-
-OLD_OIL_LEFT = Decimal("0.3")
-"""Litres of old oil that may stay in the engine when it drains. Common practice, no source."""
-
-APART = Decimal("0.25")
-"""How far apart, as a share of the span, reading and expectation are before they are doubted.
-
-Common practice, no source: twice what a reading in words is good to."""
-
-
-def _checked(level: Level) -> Level:
-    if not (level.lowest.is_finite() and level.highest.is_finite() and level.lowest <= level.highest):
-        raise ReadingError(
-            f"{level.lowest} to {level.highest} is no reading of a dipstick: the lower end comes first",
-            say="That is no reading of a dipstick. Wipe it, and read it again.",
-        )
-    return level
-
-
-def status(level: Level) -> str:
-    """Return `low` where oil is to be added, `over` where some is to be drawn off, else `ok`."""
-    _checked(level)
-    if level.highest > 1 + FULL_TOLERANCE:
-        return "over"
-    return "low" if (level.lowest + level.highest) / 2 < HIGH_ENOUGH else "ok"
-
-
-def _span_in(span: Amount, unit: str) -> Decimal:
-    marks = volume_in(span, unit)
-    if not marks.is_finite() or marks <= 0:
-        raise ReadingError(
-            f"{span.magnitude} {span.unit} can't lie between the marks: it must be above zero",
-            say="The amount between the marks must be more than nothing.",
-        )
-    return marks
 
 
 def _on_the_jug(volume: Amount, step: Amount) -> Amount:
@@ -87,8 +48,8 @@ def top_up(level: Level, span: Amount, step: Amount) -> Result:
     ReadingError
         For a kind other than volume, or a span that is not above zero.
     """
-    marks = _span_in(span, step.unit)
-    blind = _checked(level).highest < 0
+    marks = span_in(span, step.unit)
+    blind = checked(level).highest < 0
     room = BLIND_POUR if blind else max(Decimal(0), 1 - level.highest)
     volume = Amount(room * marks, step.unit, Kind.VOLUME)
     return Result(
@@ -108,34 +69,13 @@ def draw_off(level: Level, span: Amount) -> Result:
     A reading is less than a span wide, so its lower end stays above the low mark. Parameters and errors are
     those of `top_up`; the volume is in the unit of the span, rounded up to a tenth of it, at least zero.
     """
-    surplus = max(Decimal(0), _checked(level).highest - 1) * _span_in(span, span.unit)
+    surplus = max(Decimal(0), checked(level).highest - 1) * span_in(span, span.unit)
     return Result(
         value=Amount(surplus.quantize(Decimal("0.1"), ROUND_CEILING), span.unit, Kind.VOLUME),
         because="It is how far the upper end of your reading stands above the full mark. It is only an estimate.",
         inputs=(("span", span),),
         source="arithmetic on the vehicle's span",
     )
-
-
-def expected(poured: Amount, capacity: Amount, span: Amount) -> Level:
-    """Return where the dipstick should stand after an amount was poured in, with old oil left behind or not."""
-    marks = _span_in(span, span.unit)
-    missing = convert(capacity, span.unit).magnitude - convert(poured, span.unit).magnitude
-    left = convert(Amount(OLD_OIL_LEFT, "litre", Kind.VOLUME), span.unit).magnitude
-    return Level(1 - missing / marks, 1 - (missing - left) / marks, "expected")
-
-
-def disagreement(level: Level, poured: Amount, capacity: Amount, span: Amount) -> str:
-    """Return what a reading that does not fit the poured amount may mean; empty where it fits.
-
-    Reading and expectation are intervals; they disagree where they are more than `APART` from one another.
-    """
-    should = expected(poured, capacity, span)
-    if _checked(level).highest + APART < should.lowest:
-        return "That is lower than what you poured. Is the car level, has the oil settled? Look for a leak."
-    if level.lowest - APART > should.highest:
-        return "That is higher than what you poured. Did all the old oil run out? Is the capacity right?"
-    return ""
 
 
 SETTLED = "settled"
@@ -189,6 +129,11 @@ def top_up_by_reading(reading: Level, span: Amount, jug: Amount, state: str) -> 
     )
 
 
+def room_by_reading(reading: Level, span: Amount, jug: Amount) -> Result:
+    """Return how much fits below the full mark; nothing where it stands above that. Parameters as in `top_up`."""
+    return top_up(reading, span, jug)
+
+
 def draw_off_by_reading(reading: Level, span: Amount) -> Result:
     """Return about how much to draw off where the oil stands above the full mark. As `draw_off`."""
     found = draw_off(reading, span)
@@ -220,6 +165,17 @@ CALCULATIONS = (
         formula="(1 − upper end of the reading)·span, rounded down to the jug",
         source="arithmetic; never above the full mark: a car's handbook of 2005",
         valid="readings from below low to full",
+    ),
+    Calculation(
+        name="room-to-full",
+        subject="oil-level",
+        title="how much fits below the full mark, by a settled reading",
+        inputs=(_READING, SPAN, JUG),
+        work=room_by_reading,
+        example={"reading": "near low", "span": "1 L"},
+        formula="(1 − upper end of the reading)·span, rounded down to the jug; nothing above full",
+        source="arithmetic on the span, never above the full mark",
+        valid="readings of all kinds",
     ),
     Calculation(
         name="draw-off",

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.core.compute.jug import graduation, round_down
 from assistant.core.compute.oil import fill
 from assistant.core.errors import ReadingError
 from assistant.core.quantities.units import Amount, Kind, amount, convert
@@ -18,7 +19,7 @@ LITRE = amount("1 L")
 TENTH = amount("0.1 L")
 _SPANS = st.decimals("0.3", "2.5", places=2)
 _CAPACITIES = st.decimals("3", "9", places=2)
-_JUGS = st.sampled_from(["metric", "imperial", "us"]).map(fill.graduation)
+_JUGS = st.sampled_from(["metric", "imperial", "us"]).map(graduation)
 
 
 def litres(value: Amount) -> Decimal:
@@ -56,7 +57,7 @@ def test_the_safe_minimum_is_never_rounded_down(span: Decimal, whole: Decimal) -
 @given(st.decimals("0", "20", places=4), _JUGS)
 def test_a_jug_is_read_down_to_its_own_marks(volume: Decimal, jug: Amount) -> None:
     given_volume = convert(Amount(volume, "litre", Kind.VOLUME), jug.unit)
-    rounded = fill.round_down(given_volume, jug)
+    rounded = round_down(given_volume, jug)
     assert 0 <= given_volume.magnitude - rounded.magnitude < jug.magnitude
 
 
@@ -79,7 +80,7 @@ def test_what_is_no_volume_is_refused_also_in_its_own_unit() -> None:
     for refuse in (
         lambda: fill.first_fill(torque, smaller, smaller),
         lambda: fill.safe_minimum(torque, smaller),
-        lambda: fill.round_down(torque, smaller),
+        lambda: round_down(torque, smaller),
     ):
         with pytest.raises(ReadingError, match="is a torque"):
             refuse()
@@ -89,4 +90,4 @@ def test_other_kinds_and_unknown_systems_are_refused() -> None:
     with pytest.raises(ReadingError):
         fill.first_fill(amount("30 N·m"), LITRE, TENTH)
     with pytest.raises(ReadingError, match="metric, imperial, us"):
-        fill.graduation("avoirdupois")
+        graduation("avoirdupois")

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.core.compute import marks
 from assistant.core.compute.oil import level as oil_level
 from assistant.core.errors import ReadingError
 from assistant.core.quantities.units import Amount, Kind, Level, amount, convert
@@ -100,17 +101,17 @@ def test_units_do_not_matter(place: Decimal, span: Decimal) -> None:
      ("1.05", "1.5", "over"), ("-0.5", "-0.05", "low")],
 )  # fmt: skip
 def test_what_a_reading_means(low: str, high: str, status: str) -> None:
-    assert oil_level.status(level(low, high)) == status
+    assert marks.status(level(low, high)) == status
 
 
 def test_poured_and_read_must_agree() -> None:
     capacity = amount("4.3 L")
     # 3.5 L in a 4.3 L engine with 1.0 L between the marks: 0.8 L under the full mark, or 0.5 with old oil left behind
-    should = oil_level.expected(amount("3.5 L"), capacity, LITRE)
+    should = marks.expected(amount("3.5 L"), capacity, LITRE)
     assert (should.lowest, should.highest) == (Decimal("0.2"), Decimal("0.5"))
-    assert oil_level.disagreement(level("0.1", "0.4"), amount("3.5 L"), capacity, LITRE) == ""
-    assert "lower" in oil_level.disagreement(level("-0.5", "-0.1"), amount("3.5 L"), capacity, LITRE)
-    assert "old oil" in oil_level.disagreement(level("0.9", "1.1"), amount("3.5 L"), capacity, LITRE)
+    assert marks.disagreement(level("0.1", "0.4"), amount("3.5 L"), capacity, LITRE) == ""
+    assert "lower" in marks.disagreement(level("-0.5", "-0.1"), amount("3.5 L"), capacity, LITRE)
+    assert "old oil" in marks.disagreement(level("0.9", "1.1"), amount("3.5 L"), capacity, LITRE)
 
 
 @pytest.mark.parametrize(
@@ -119,7 +120,7 @@ def test_poured_and_read_must_agree() -> None:
     [("-0.2", "-0.06", "lower"), ("-0.2", "-0.04", ""), ("0.74", "0.9", ""), ("0.76", "0.9", "higher")],
 )
 def test_a_quarter_of_the_span_apart_is_still_agreement(low: str, high: str, says: str) -> None:
-    found = oil_level.disagreement(level(low, high), amount("3.5 L"), amount("4.3 L"), LITRE)
+    found = marks.disagreement(level(low, high), amount("3.5 L"), amount("4.3 L"), LITRE)
     assert says in found
     assert bool(found) is bool(says)
 
@@ -128,10 +129,10 @@ def test_a_quarter_of_the_span_apart_is_still_agreement(low: str, high: str, say
 def test_what_is_no_reading_is_refused(low: str, high: str) -> None:
     reading = level(low, high)
     for refuse in (
-        lambda: oil_level.status(reading),
+        lambda: marks.status(reading),
         lambda: oil_level.top_up(reading, LITRE, TENTH),
         lambda: oil_level.draw_off(reading, LITRE),
-        lambda: oil_level.disagreement(reading, LITRE, amount("4.3 L"), LITRE),
+        lambda: marks.disagreement(reading, LITRE, amount("4.3 L"), LITRE),
     ):
         with pytest.raises(ReadingError) as error:
             refuse()
@@ -140,11 +141,11 @@ def test_what_is_no_reading_is_refused(low: str, high: str) -> None:
 
 @pytest.mark.parametrize("span", ["0 L", "-1 L", "30 N·m"])
 def test_impossible_spans_are_refused(span: str) -> None:
-    reading, marks = level("0", "0.2"), amount(span)
+    reading, apart = level("0", "0.2"), amount(span)
     for refuse in (
-        lambda: oil_level.top_up(reading, marks, TENTH),
-        lambda: oil_level.draw_off(reading, marks),
-        lambda: oil_level.expected(LITRE, amount("4.3 L"), marks),
+        lambda: oil_level.top_up(reading, apart, TENTH),
+        lambda: oil_level.draw_off(reading, apart),
+        lambda: marks.expected(LITRE, amount("4.3 L"), apart),
     ):
         with pytest.raises(ReadingError):
             refuse()
