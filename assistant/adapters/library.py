@@ -102,12 +102,12 @@ class Library:
             job = Procedure.model_validate(file.flat.data)
         except ValidationError as error:
             raise file.refused(faults_in(error)) from error
-        job = self._with_tables(job)
+        job = self.with_tables(job)
         if faults := tuple(faults_of(job, self.rules())):
             raise file.refused(faults)
         return job
 
-    def _with_tables(self, job: Procedure) -> Procedure:
+    def with_tables(self, job: Procedure) -> Procedure:
         """Return a job with the rows of the tables in which it looks things up, so that its journal needs no file."""
         computed = (CALCULATIONS.get(one.work_out) for one in job.computed.values())
         wanted = {name for one in computed if one for name in one.tables} - {*job.tables}

@@ -13,6 +13,9 @@ from pydantic import model_validator
 
 from assistant.core.data.base import Data, Name, Says, Tagged
 
+CALLED = "the car"
+"""How a vehicle is spoken of whose file does not say it."""
+
 
 class Where(StrEnum):
     """Where the person's body is."""

@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 
 from assistant.core.data.base import Data, Name, QuantityText, Says, Tagged
 from assistant.core.data.building import OneOf
-from assistant.core.data.car import Act, Condition, Exposure, Where
+from assistant.core.data.car import CALLED, Act, Condition, Exposure, Where
 from assistant.core.data.gate import Gate, Option
 from assistant.core.data.measured import Band, Bound, Computed, Finding, Fluid, Grade, check_bands, of_one_fluid
 from assistant.core.quantities.units import Kind
@@ -53,7 +53,7 @@ class Vehicle(Data):
     id: Name
     title: str
     about: str
-    called: str = "the car"
+    called: str = CALLED
     """How it is spoken of: "the van", "the mower"."""
     units: System
     tags: tuple[Name, ...] = ()

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from assistant.core.data.car import CALLED
 from assistant.core.quantities.saying import say_integer, say_ordinal
 from assistant.core.types import Phrase
 
@@ -20,7 +21,7 @@ TAKE_UP = "job"
 """The intent of who calls a job; its option is the job's name in the journal."""
 AGAIN = Phrase("repeat", "(repeat that | say that again | once more)")
 _LEADS = "[carry on with | go on with | continue with] [the]"
-_LIGHT = frozenset({"and", "the", "of", "a", "an", "with", "for", "to", "on", "in", "job", "car"})
+_LIGHT = frozenset({"and", "the", "of", "a", "an", "with", "for", "to", "on", "in", "job", *CALLED.split()})
 _NOT_SAID = re.compile(r"\(.*?\)")
 
 

@@ -23,6 +23,7 @@ from assistant.core.job.engine import INTENTS, WHILE_PAUSED, decide, open_job
 from assistant.core.job.filling import bounds_broken, fill_of
 from assistant.core.job.question import question
 from assistant.core.job.state import State, evolve, opening
+from assistant.core.proof.judged import misjudged
 from assistant.core.proof.promises import Book, broken_by, broken_in, moves_on, noted
 from assistant.core.proof.tried import NEVER, tried
 from assistant.core.reply.answers import answer
@@ -192,6 +193,8 @@ def _led(node: _Node, name: str, events: tuple[e.Event, ...], report: Report) ->
         report.finished += isinstance(event, e.JobFinished)
         book = noted(state, book, event)
         state = evolve(state, event, AT)
+    for fault in misjudged(state, book.judged):
+        report.note(fault, way)
     if NEVER in name and moves_on(events):
         report.note(f"{name.split(NEVER)[1].strip(': ')} was taken, at {node.state.step}", way)
     said = answer(node.state, events, state).say

@@ -120,6 +120,9 @@ def _kind_of_computed(job: Procedure, computed: Computed) -> Kind | Form:
     chosen = CALCULATIONS.get(computed.work_out)
     if not chosen or not set(chosen.tables).issubset(job.tables):
         return Form.TEXT
+    lists = any(isinstance(written, tuple) for written in computed.inputs.values())
+    if lists or any(each.takes is Form.AMOUNT for each in chosen.inputs):
+        return Form.TEXT  # it is of the kind of what it is given
     answer = work_out(chosen.name, chosen.example, job.tables)
     value = dict(answer.more).get(computed.gives) if computed.gives else answer.value
     return value.kind if isinstance(value, Amount) else Form.TEXT

@@ -17,7 +17,7 @@ from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job.question import OF_STEP, question
 from assistant.core.job.state import State
-from assistant.core.proof.judged import Judged, judged, misjudged
+from assistant.core.proof.judged import Judged, judged
 from assistant.core.quantities.units import Amount, Level, convert
 
 SUPPORT = frozenset({"firm-ground", "level-ground", "brake", "chocks", "support", "push-test"})
@@ -285,8 +285,7 @@ def _litres(value: Amount) -> Decimal:
 
 
 def broken_in(state: State, book: Book) -> Iterator[str]:
-    """Yield what is broken in a state: of what was measured, and where the person was told to do the step."""
-    yield from misjudged(state, book.judged)
+    """Yield what is broken in a state where the person was told to do the step."""
     if question(state).waiting not in OF_STEP:
         return
     step = state.here
