@@ -13,7 +13,7 @@ from assistant.core.compute.base.result import Answer
 from assistant.core.data.base import names_in
 from assistant.core.data.gate import Ask
 from assistant.core.data.measured import Fluid
-from assistant.core.data.procedure import Reading, Step
+from assistant.core.data.procedure import Part, Reading, Step
 from assistant.core.errors import ReadingError
 from assistant.core.job import worked
 from assistant.core.job.bands import amount_named, bands_of, is_named, names_in_bounds
@@ -198,3 +198,13 @@ def sum_of(state: State, readings: Iterable[ReadingFact]) -> Amount:
 
 def _counts(fact: ReadingFact) -> bool:
     return fact.adds or fact.removes
+
+
+def bolt(state: State) -> Part | None:
+    """Return the part that the present step tightens, else that of the next one: what a person at the plug means."""
+    steps = state.procedure.steps
+    index = next(index for index, step in enumerate(steps) if step.id == state.step)
+    now = tags(state)
+    ahead = (step.tighten for step in steps[index:] if step.tighten and step.applies(now))
+    found = next(ahead, None)
+    return state.procedure.part(found.part) if found else None
