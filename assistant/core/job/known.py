@@ -10,6 +10,7 @@ from decimal import Decimal
 
 from assistant.core.compute import marks
 from assistant.core.compute.base.result import Answer
+from assistant.core.compute.base.spoken import say_also
 from assistant.core.data.base import names_in
 from assistant.core.data.gate import Ask
 from assistant.core.data.measured import Fluid
@@ -90,7 +91,8 @@ def _grounds(found: Answer) -> str:
     assumed = next((text for text in found.assumptions if _in_words(text)), "")
     words = assumed.replace(" (common practice, no source)", ", which is common practice")
     told = found.source if _in_words(found.source) else ""
-    return " ".join(filter(None, (found.because, words and f"I assume: {words}.", told and f"Source: {told}.")))
+    sure = say_also(found.also, dict(found.more)) if "±" in found.also else ""
+    return " ".join(filter(None, (found.because, sure, words and f"I assume: {words}.", told and f"Source: {told}.")))
 
 
 def _in_words(text: str) -> bool:
