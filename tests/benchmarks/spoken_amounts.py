@@ -1,10 +1,12 @@
 """Says amounts of a workshop and prints which are heard, by kind and unit; and how long the grammars take.
 
     python -m tests.benchmarks.spoken_amounts [--noise 10] [--json heard.jsonl]
+    python -m tests.benchmarks.spoken_amounts --asks
     python -m tests.benchmarks.spoken_amounts --time
 
 Each amount is said by one of ten synthetic voices in turn, where a question beside the job asks for its kind, and heard
 by the engines of a job. The amounts are invented; teens, tens, small decimals and degrees below zero are among them.
+With `--asks` the words are said that ask for each computation and each subject, where all of them are allowed.
 With `--time` the same sentences are heard with the phrases of a step without and with the words that ask for what is
 worked out beside the job, and with those of the first question there; the times are of one run, so their ratio holds.
 """
@@ -25,6 +27,7 @@ from statistics import median
 from assistant import wiring
 from assistant.adapters.library import Library
 from assistant.core.errors import ReadingError
+from assistant.core.grammar.in_full import in_full
 from assistant.core.grammar.jsgf import parse_expansion
 from assistant.core.hearing.phrases import aside, situations
 from assistant.core.hearing.verdict.understanding import understand
@@ -91,6 +94,21 @@ def heard(ears: Ears, general: tuple[Phrase, ...], noise: float | None, file: Pa
     return counts
 
 
+def asked_for(ears: Ears, library: Library, general: tuple[Phrase, ...]) -> Counter[str]:
+    """Return what became of the words that ask for each subject and computation, where all are allowed."""
+    phrases, came = aside(ask_what(library.beside()), general), Counter[str]()
+    with tempfile.TemporaryDirectory() as folder:
+        for seed, wanted in enumerate(library.beside().phrases()):
+            text, voice = " ".join(in_full(parse_expansion(wanted.says))), VOICES[seed % len(VOICES)]
+            match = ears.hear(Utterance(say(text, voice, Path(folder)), 0), phrases)
+            right = match.best is not None and match.best.phrase.option == wanted.option
+            taken = ("right" if right else "wrong") if match.verdict is Verdict.ACCEPTED else str(match.verdict)
+            came[taken] += 1
+            if taken != "right":
+                print(f"  {voice:24} {text!r:40} {taken:10} {match.best.words if match.best else ''!r}", flush=True)
+    return came
+
+
 def timed(ears: Ears, library: Library, general: tuple[Phrase, ...]) -> Iterator[tuple[str, int, float]]:
     """Yield for each grammar its name, how many phrases it has, and the median time of a verdict [second]."""
     own = [one for one in general if one.intent not in ("work-out", "leave")]
@@ -122,6 +140,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--noise", type=float, metavar="DB", help="how far the speech is above workshop noise")
     parser.add_argument("--json", type=Path, help="a file to add what was heard to, a line each")
+    parser.add_argument("--asks", action="store_true", help="the words that ask for computations, instead")
     parser.add_argument("--time", action="store_true", help="how long the grammars take, instead")
     options = parser.parse_args()
     library = Library()
@@ -132,6 +151,9 @@ def main() -> None:
         wiring.chosen_recognisers(Path(), ["moonshine", "whisper"], library.rules()),
     )
     try:
+        if options.asks:
+            print(dict(asked_for(ears, library, general)))
+            return
         if options.time:
             found = list(timed(ears, library, general))
             for name, phrases, seconds in found:

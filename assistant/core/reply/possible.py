@@ -59,6 +59,8 @@ def _evidence(state: State, asked: Question) -> str:
 def _aside(state: State, asked: Question) -> str:
     """Return how to answer what is asked beside the job, and how to leave it."""
     aside = state.aside[-1]
+    if aside.offers:
+        return f"Say: {aside.ask.partition('Say: ')[2]} {LEAVE}"
     ways = [in_words(says[0]) for says in aside.options.values()]
     ways += [_NUMBERS.get(_kind_of(aside.slot), "the number").replace("{gauge}", "the dipstick")] if aside.slot else []
     return f"Say: {'. Or: '.join(ways)}. {LEAVE}" if ways else LEAVE

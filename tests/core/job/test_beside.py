@@ -96,6 +96,14 @@ def test_it_is_left_by_its_words_which_the_refusal_names(talk: Talk) -> None:
     assert decide(talk.state, Intent("leave"), AT, SUMS)[0] == e.Refused("aside", "There is no question to forget.")
 
 
+def test_what_can_be_asked_for_is_told_to_who_does_not_know(talk: Talk) -> None:
+    talk.say("work something out / what can I say")
+    assert talk.said.startswith("Say: engine oil level. Or: the right kind of oil.")
+    assert talk.said.endswith(LEAVE)
+    talk.say("the seat covers")
+    assert "Or: units and numbers." in talk.said
+
+
 def test_what_the_job_knows_is_taken_from_it_and_said(talk: Talk) -> None:
     talk.say("the first filling")
     assert talk.said.startswith("From the job: capacity, four point three litres; amount between the marks, one litre;")
