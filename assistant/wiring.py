@@ -259,7 +259,9 @@ def new_job(
 def desk(job: Job, store: Journal, clock: Clock, shelf: Library, ears: Ears | None = None) -> Desk:
     """Return a desk with a job on it; without ears given, still deaf and dumb."""
     ears = ears or Ears(phrasebook(shelf.rules()))
-    return Desk(job.name, job.state, store, clock, ears, shelf.phrases(), check_in_after=CHECK_IN_AFTER)
+    sums = shelf.sums()
+    phrases = (*shelf.phrases(), *sums.catalogue.phrases())
+    return Desk(job.name, job.state, store, clock, ears, phrases, sums=sums, check_in_after=CHECK_IN_AFTER)
 
 
 def speech() -> Speech:

@@ -15,6 +15,7 @@ from assistant.core.types import Hypothesis
 from assistant.path.ears import Ears
 from assistant.path.turn import Desk, Turn, heard, time_passes
 
+SUMS = Library().sums()
 PLACE = "on concrete / it stayed in its place / one tonne / confirm the parking place"
 READY = f"""eighty four thousand two hundred kilometres / next step / next step / next step / with jack and stands
 {PLACE} / next step / next step / next step / next step / next step / next step""".replace("\n", " / ")
@@ -51,8 +52,8 @@ class Talk:
     def begin(self, vehicle: Vehicle, job: str = "oil-and-filter") -> None:
         started, _ = wiring.new_job(self.journal, self.library.job(job), vehicle, self.clock)
         self.desk = Desk(
-            started.name, started.state, self.journal, self.clock, Ears(self.phrasebook), self.library.phrases(),
-            check_in_after=wiring.CHECK_IN_AFTER,
+            started.name, started.state, self.journal, self.clock, Ears(self.phrasebook),
+            (*self.library.phrases(), *SUMS.catalogue.phrases()), sums=SUMS, check_in_after=wiring.CHECK_IN_AFTER,
         )  # fmt: skip
 
     def say(self, words: str) -> Turn:

@@ -13,6 +13,7 @@ import yaml
 from pydantic import BaseModel, ValidationError
 
 from assistant.core.compute.work_out import CALCULATIONS
+from assistant.core.data.catalogue import Catalogue, Sums
 from assistant.core.data.manifest import Manifest
 from assistant.core.data.procedure import Procedure, Vehicle
 from assistant.core.data.settings import Settings
@@ -77,6 +78,14 @@ class Library:
             for intent, texts in read_yaml(path).items()
             for text in texts
         )
+
+    def beside(self) -> Catalogue:
+        """Return what may be worked out beside a job; DataError where the file is wrong."""
+        return load(self._folders[0] / "phrases" / "beside.yaml", Catalogue)
+
+    def sums(self) -> Sums:
+        """Return what is needed to work something out beside a job."""
+        return Sums(self.beside(), self.tables())
 
     def turning_words(self) -> TurningWords:
         """Return the words that turn what is said into its contrary; DataError where the file is wrong."""

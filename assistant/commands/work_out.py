@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from assistant import wiring
+from assistant.core.compute.base.in_system import example_in
 from assistant.core.compute.base.showing_answers import answer_lines, answer_record, listing, listing_record, page
 from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
 from assistant.core.errors import DataError
@@ -21,14 +22,14 @@ def command(options: argparse.Namespace, data: Path, show: Callable[[str], None]
         return 0
     wanted, tables = calculation(options.subject), wiring.library(data).tables()
     given = _given(options, wanted.name)
-    answer = work_out(wanted.name, given or wanted.example, tables, options.units)
+    answer = work_out(wanted.name, given or example_in(wanted, options.units), tables, options.units)
     if options.calendar and given:
         note(f"calendar: {wiring.write_due(answer, wiring.SystemClock().now(), options.calendar)}")
     if options.json:
-        record = answer_record(wanted, answer) if given else listing_record(wanted)
+        record = answer_record(wanted, answer) if given else listing_record(wanted, options.units)
         show(json.dumps(record, ensure_ascii=False))
     else:
-        show("\n".join(answer_lines(answer) if given else page(wanted, answer)))
+        show("\n".join(answer_lines(answer) if given else page(wanted, answer, options.units)))
     return 0
 
 

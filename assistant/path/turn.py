@@ -5,11 +5,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from assistant.core.data.catalogue import ASKS, NO_SUMS, Sums
 from assistant.core.errors import DeviceError, ReadingError
 from assistant.core.hearing.phrases import allowed
 from assistant.core.hearing.sound.segmenting import Segmenter
@@ -19,6 +21,7 @@ from assistant.core.hearing.verdict.matching import LONG_TALK
 from assistant.core.hearing.verdict.understanding import understand
 from assistant.core.job import events as e
 from assistant.core.job.alone import ALARM, moment
+from assistant.core.job.aside.telling import TOLD
 from assistant.core.job.engine import decide, understood
 from assistant.core.job.question import Waiting, question
 from assistant.core.job.state import State, evolve
@@ -59,6 +62,8 @@ class Desk:
     clock: Clock
     ears: Ears
     phrases: tuple[Phrase, ...]
+    sums: Sums = NO_SUMS
+    """What may be worked out beside the job."""
     mouth: Mouth = field(default_factory=Mouth)
     call: Phrase | None = None
     """The words by which it wants to be called first; None where it need not be."""
@@ -128,21 +133,25 @@ def heard_sound(desk: Desk, spoken: Spoken) -> Turn:
     return _understood(desk, spoken.match, began, expected=in_time and not talk and _answerable(desk))
 
 
-_ASKS = frozenset({Waiting.CONFIRM, Waiting.CONDITION, Waiting.VALUE, Waiting.EVIDENCE, Waiting.READING, Waiting.CHOICE,
-                   Waiting.CLAIM, Waiting.TIGHTEN})  # fmt: skip
+_ANSWERABLE = frozenset({Waiting.ASIDE, Waiting.CONFIRM, Waiting.CONDITION, Waiting.VALUE, Waiting.EVIDENCE,
+                         Waiting.READING, Waiting.CHOICE, Waiting.CLAIM, Waiting.TIGHTEN})  # fmt: skip
 """Questions that somebody was just asked; beside "next step" people talk of other things."""
 
 
 def _answerable(desk: Desk) -> bool:
     """Return whether an answer is waited for whose possible answers were not told just now."""
     asked = question(desk.state)
-    return asked.waiting in _ASKS and desk.prompted != str(asked)
+    return asked.waiting in _ANSWERABLE and desk.prompted != str(asked)
 
 
 def heard(desk: Desk, text: Hypothesis) -> Turn:
     """Take what was written on a keyboard to speech."""
     match = desk.ears.read(text, _phrases(desk))
     now = desk.clock.now()
+    beside = _beside(desk, text, match) if _addressed(desk, match, now) is match else None
+    if beside:
+        understanding = Understanding(Verdict.ACCEPTED, beside, heard=match.heard or (text,), expected=True)
+        return _take(desk, understood(desk.state, understanding, now, desk.sums), understanding)
     if match.verdict is Verdict.ACCEPTED or _addressed(desk, match, now) is not match:
         return _understood(desk, match, now, expected=True)
     try:
@@ -154,7 +163,21 @@ def heard(desk: Desk, text: Hypothesis) -> Turn:
     understanding = Understanding(
         Verdict.ACCEPTED, Intent("value", text.text, value), heard=match.heard or (text,), expected=True
     )
-    return _take(desk, understood(desk.state, understanding, now), understanding)
+    return _take(desk, understood(desk.state, understanding, now, desk.sums), understanding)
+
+
+def _beside(desk: Desk, text: Hypothesis, match: Match) -> Intent | None:
+    """Return what a typed line means beside the job: an answer with figures, or one that can't be said; or, word for
+    word, what is to be worked out. None for any other line."""
+    state, waiting = desk.state, question(desk.state).waiting
+    if waiting is Waiting.ASIDE and state.aside[-1].work:
+        asked = state.aside[-1]
+        free = not (asked.slot or asked.options) and match.verdict is not Verdict.ACCEPTED
+        return Intent(TOLD, text.text) if free or re.search(r"[0-9]", text.text) else None
+    if waiting in (Waiting.PARKED, Waiting.PAUSED, Waiting.FINISHED, Waiting.ASIDE):
+        return None
+    option = desk.sums.catalogue.word_for_word(text.text)
+    return Intent(ASKS, text.text, option=option) if option in desk.sums.catalogue.sums else None
 
 
 def _understood(desk: Desk, match: Match, began: datetime, *, expected: bool) -> Turn:
@@ -167,7 +190,7 @@ def _understood(desk: Desk, match: Match, began: datetime, *, expected: bool) ->
         understanding = Understanding(Verdict.UNCLEAR, heard=match.heard)
         return _take(desk, (e.Refused(error.code, error.say),), understanding)
     understanding = replace(understanding, expected=expected)
-    events = understood(desk.state, understanding, desk.clock.now())
+    events = understood(desk.state, understanding, desk.clock.now(), desk.sums)
     if not desk.keeps_words:
         events = tuple(e.without_words(event) for event in events)
     unheard = all(isinstance(event, e.NotUnderstood | e.LeftAlone) for event in events)
@@ -194,7 +217,7 @@ def _phrases(desk: Desk) -> tuple[Phrase, ...]:
 
 def meant(desk: Desk, intent: Intent) -> Turn:
     """Take an intent that was not spoken, for instance carrying on at the start of the program."""
-    return _take(desk, decide(desk.state, intent, desk.clock.now()), None)
+    return _take(desk, decide(desk.state, intent, desk.clock.now(), desk.sums), None)
 
 
 def time_passes(desk: Desk) -> Turn | None:

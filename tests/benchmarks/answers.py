@@ -108,14 +108,22 @@ class Room:
     """Takes people to questions, and hears their answers there."""
 
     def __init__(self, library: Library, phrasebook: Phrasebook) -> None:
-        self._library, self._ears, self._phrases = library, Ears(phrasebook), library.phrases()
+        self._library, self._ears, self._sums = library, Ears(phrasebook), library.sums()
+        self._phrases = (*library.phrases(), *self._sums.catalogue.phrases())
         self.job = library.job("oil-and-filter")
 
     def desk(self, place: Place) -> Desk:
         """Return a desk at which a question waits."""
         clock = MovableClock(place.at)
         return Desk(
-            "answers", place.state, Pages(), clock, self._ears, self._phrases, check_in_after=wiring.CHECK_IN_AFTER
+            "answers",
+            place.state,
+            Pages(),
+            clock,
+            self._ears,
+            self._phrases,
+            self._sums,
+            check_in_after=wiring.CHECK_IN_AFTER,
         )
 
     def answer(self, place: Place, text: str) -> Turn:

@@ -13,16 +13,17 @@ from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library
 from assistant.core.hearing.near.likeness import FAR, Likeness
 from assistant.core.hearing.near.phrase_rules import Pair, limit, meaning, pairs
-from assistant.core.hearing.phrases import situations
+from assistant.core.hearing.phrases import situations, situations_beside
 from assistant.core.types import Phrase
 
 
 def all_situations(library: Library) -> dict[str, tuple[Phrase, ...]]:
-    """Return what may be allowed at once in any job, under its job, step and question."""
-    general = library.phrases()
+    """Return what may be allowed at once in any job, under its job, step and question, and beside it."""
+    general, catalogue = library.phrases(), library.beside()
+    beside = situations_beside(catalogue, (*general, *catalogue.phrases()))
     return {
         f"{job.id}: {name}": phrases for job in library.jobs() for name, phrases in situations(job, general).items()
-    }
+    } | {f"beside: {name}": phrases for name, phrases in beside.items()}
 
 
 def nearest(phrases: Sequence[Phrase], likeness: Likeness, below: float) -> list[Pair]:

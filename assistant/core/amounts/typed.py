@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import re
 
-from assistant.core.amounts.figures import MINUS, begin_with_figures, plain, readings
+from assistant.core.amounts.figures import begin_with_figures, plain, readings
 from assistant.core.amounts.unit_names import WHOLE, unit_of
+from assistant.core.amounts.why import ABOUT, BOUND, GIVE_OR_TAKE, MANY, TO
 from assistant.core.errors import ReadingError
 from assistant.core.quantities.saying import say_number
 
-_DASH = re.escape(MINUS)
 _ONE_BY_ONE = re.compile(r"(?<![0-9])[0-9](?:-[0-9]){2,}(?![0-9])")
 """Figures given one by one, as they are asked for: "8-4-2-0-0"."""
-_RANGE = re.compile(rf"[0-9]\s*(?:[{_DASH}~]|\.\.+|…)\s*(?![0-9]+/)[.,]?[0-9]")
-_BOUND = re.compile(r"[<>≤≥≦≧±≈~]|\+/-")
+_RANGE = re.compile(rf"[0-9]\s*(?:{TO})\s*(?![0-9]+/)[.,]?[0-9]")
+_BOUND = re.compile(rf"[{BOUND}{ABOUT}]|{GIVE_OR_TAKE}")
 _NUMBER = re.compile(r"(?<![0-9.,'/])[0-9][0-9.,'/ ]*")
-_MANY = "That is more than one number. Give me one."
 
 
 def doubt_in(line: str) -> str:
@@ -24,7 +23,7 @@ def doubt_in(line: str) -> str:
     if not re.search(r"[0-9]", text) or _ONE_BY_ONE.search(text):
         return ""
     if _RANGE.search(text):
-        return _MANY
+        return MANY
     if _BOUND.search(text):
         return "That is no exact number. Give me the number itself."
     doubts = (_doubtful(text[match.start() :]) for match in _NUMBER.finditer(text))
@@ -42,7 +41,7 @@ def _doubtful(text: str) -> str:
     try:
         first, second = map(say_number, values)
     except ReadingError:
-        return _MANY
+        return MANY
     return f"{first[0].upper()}{first[1:]}, or {second}?"
 
 

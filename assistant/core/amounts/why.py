@@ -1,4 +1,7 @@
-"""Why a text is no amount, for who wrote it: a range, a bound, about so much, two amounts. Only words for refusals."""
+"""Why a text is no amount, for who wrote it: a range, a bound, about so much, two amounts. Only words for refusals.
+
+The signs of all these are told here once: a typed line is held against them too (`typed.py`), beside its words.
+"""
 
 from __future__ import annotations
 
@@ -6,16 +9,23 @@ import re
 
 from assistant.core.amounts.figures import MINUS
 
+ABOUT, BOUND = "~≈±∼", "<>≤≥≦≧"
+"""Signs before a number that is only about right, or a bound."""
+GIVE_OR_TAKE = r"±|\+/-"
+TO = rf"[{re.escape(MINUS)}~]|\.\.+|…"
+"""What stands between the ends of a range."""
+MANY = "That is more than one number. Give me one."
+
 _ABOUT = re.compile(
-    r"^(?:[~≈±∼]|(?:about|approx\w*|ca|circa|around|roughly|some|nearly|almost|say|maybe|perhaps|or so)\b)"
-    r"|\b(?:or so|ish|approx\w*|roughly|give or take)\b|±|\+/-|\?"
+    rf"^(?:[{ABOUT}]|(?:about|approx\w*|ca|circa|around|roughly|some|nearly|almost|say|maybe|perhaps|or so)\b)"
+    rf"|\b(?:or so|ish|approx\w*|roughly|give or take)\b|{GIVE_OR_TAKE}|\?"
 )
 _BOUND = re.compile(
-    r"[<>≤≥≦≧]|\b(?:max|maximum|min|minimum|at least|at most|up to|less than|more than|no more than|over|under|above"
+    rf"[{BOUND}]|\b(?:max|maximum|min|minimum|at least|at most|up to|less than|more than|no more than|over|under|above"
     r"|below|not|or more|or less)\b"
 )
 _RANGE = re.compile(
-    rf"[\d½¼¾]\s*[^\s\d]*\s*(?:[{re.escape(MINUS)}~]|\.\.+|…|\bto\b|\btill\b|\band\b|\bor\b|/)\s*[.\d]|\bbetween\b|\bfrom\b.*\bto\b"
+    rf"[\d½¼¾]\s*[^\s\d]*\s*(?:{TO}|\bto\b|\btill\b|\band\b|\bor\b|/)\s*[.\d]|\bbetween\b|\bfrom\b.*\bto\b"
     r"|\w \b(?:to|or)\b \w"
 )
 
@@ -28,5 +38,5 @@ def why_not(text: str) -> tuple[str, str]:
     if _BOUND.search(low):
         return "is a bound, no amount: give the number itself", "That is a limit. Give me the number itself."
     if _RANGE.search(low):
-        return "is a range, or more than one number: give one number", "That is more than one number. Give me one."
+        return "is a range, or more than one number: give one number", MANY
     return "", ""

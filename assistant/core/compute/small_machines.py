@@ -1,9 +1,10 @@
-"""Oil for a two-stroke engine, oil for a gearbox, and how far a belt gives way. Pure."""
+"""Fuel in store, oil for a two-stroke engine, oil for a gearbox, and how far a belt gives way. Pure."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from decimal import Decimal
 
 from assistant.core.compute.base.calculation import Calculation, Form, Input, Row
 from assistant.core.compute.base.result import Finding, Result, verdict
@@ -107,7 +108,53 @@ def _plain(text: str) -> str:
     return re.sub(r"[\s.-]|SAE|API", "", text.upper())
 
 
+def stored(fuel: str, age: Amount, fuel_storage: Sequence[Row]) -> Finding:
+    """Return whether fuel that was stored may still be used; how long it surely keeps, and at most, by its kind.
+
+    Parameters
+    ----------
+    fuel : str
+        `petrol`, `E10` or `diesel`.
+    age : Amount
+        Since it was bought [duration], in months or years.
+    """
+    row = next(row for row in fuel_storage if row["fuel"] == fuel)
+    surely, most = (Amount(Decimal(row[end]), "month", Kind.DURATION) for end in ("surely", "most"))
+    months = convert(age, "month").magnitude
+    if months <= surely.magnitude:
+        text = "It is fresh enough."
+    elif months <= most.magnitude:
+        text = "Doubtful: look and smell. Use it mixed with fresh fuel, if it is clear and smells as usual."
+    else:
+        text = "Too old: take it to a collection point."
+    return Finding(
+        value=text,
+        because="I compared its age with what sellers say of that fuel.",
+        inputs=(("fuel", fuel), ("age", age)),
+        more=(("surely", surely), ("most", most)),
+        also="It keeps for {surely}, at most {most}.",
+        assumptions=("clean, sealed and cool, without a stabilizer",),
+        cautions=("Never in a cellar or a living room. Its vapour burns.",),
+        source="axi-international.com, vendor.eyby.com: sellers, no standard was seen",
+    )
+
+
 CALCULATIONS = (
+    Calculation(
+        name="fuel-age",
+        subject="fluids",
+        title="whether fuel that was stored may still be used",
+        inputs=(
+            Input("fuel", Form.TEXT, "which", options=("petrol", "E10", "diesel")),
+            Input("age", Kind.DURATION, "since it was bought, in months", least="0 months", most="20 years"),
+        ),
+        work=stored,
+        example={"fuel": "E10", "age": "4 months"},
+        formula="compared with the table",
+        source="axi-international.com, vendor.eyby.com: sellers, no standard was seen",
+        valid="sealed containers in the cool",
+        tables=("fuel-storage",),
+    ),
     Calculation(
         name="two-stroke-mix",
         subject="oil-choice",

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 
+from assistant.core.data.catalogue import ASKS, FIGURES, THREAD, UNIT, Catalogue
 from assistant.core.data.gate import Option
 from assistant.core.data.procedure import Procedure, Step
 from assistant.core.job import known as facts
 from assistant.core.job.alone import may_be_under
+from assistant.core.job.aside.asking import questions
 from assistant.core.job.conditions import Unmet, never_at
+from assistant.core.job.events import AsideAsked
 from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, of_step, question
 from assistant.core.job.state import State
 from assistant.core.quantities.units import Amount, Kind
@@ -25,8 +28,13 @@ TOOL_SAYS = {
 }
 """How long the tools are: said where something is tightened."""
 AFFIRMS = frozenset({"next", "done", "claim", "confirm", "option", "value", "adapter", "wrench", "undo", "skip", "back",
-                     "park", "go-on", "pause", "listen", "here", "condition", "out", "wrong"})  # fmt: skip
+                     "park", "go-on", "pause", "listen", "here", "condition", "out", "wrong", "leave"})  # fmt: skip
 """Intents that say that something is so, or is to happen. All others only ask."""
+UNIT_SAYS = ("[in | to] <unit>",)
+THREAD_SAYS = ("(metric | m) <number> [by <number>]",)
+FIGURES_SAYS = ("<one-by-one>",)
+DURING_ASIDE = ("leave", "repeat", "help", "undo", "park", "pause", "hush", "alarm", "danger", "out", "here")
+"""What of the general may be said while something is asked beside the job: what is of the job itself may not."""
 OUT_SAYS = ("I am out",)
 """The shortest way to say that one is out from under the car, where the job was put aside."""
 OTHER_UNIT = 4.0
@@ -48,12 +56,48 @@ def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     general = _without(general, *(() if may_be_under(state) else ("out",)))
     if asked.waiting is Waiting.PAUSED:
         return _only(general, "listen", "here", "alarm", "danger", "out")
+    if asked.waiting is Waiting.ASIDE:
+        return aside(state.aside[-1], general)
     told = _wrong(state) if asked.waiting is not Waiting.PARKED else ()
     changed = (
         *_over(state.procedure, state.here, asked, state.possible),
         *_begun(state.procedure, state.here, asked, state.possible),
     )
     return (*_asked_at(state.procedure, state.here, asked, general, _kind(state)), *told, *changed)
+
+
+def aside(asked: AsideAsked, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
+    """Return what may be said to a question beside the job: its answers, and little else."""
+    offered = tuple(one for one in general if one.intent == ASKS and one.option in asked.offers)
+    answers = tuple(
+        Phrase("option", text, option, affirms=True) for option, says in asked.options.items() for text in says
+    )
+    return (*_only(general, *DURING_ASIDE), *offered, *answers, *_slot(asked.slot))
+
+
+def situations_beside(catalogue: Catalogue, general: tuple[Phrase, ...]) -> dict[str, tuple[Phrase, ...]]:
+    """Return all that may be allowed at once beside a job, each under the first question where it is."""
+    found: dict[frozenset[Phrase], tuple[str, tuple[Phrase, ...]]] = {}
+    for name, asked in questions(catalogue):
+        phrases = aside(asked, general)
+        found.setdefault(frozenset(phrases), (name, phrases))
+    return dict(found.values())
+
+
+def _slot(slot: str) -> tuple[Phrase, ...]:
+    """Return the ways to say a value that is asked for beside the job."""
+    if slot in _OWN_SAYS:
+        return _phrases("value", _OWN_SAYS[slot])
+    return _values(slot, READING_SAYS) if slot else ()
+
+
+_OWN_SAYS = {
+    THREAD: THREAD_SAYS,
+    FIGURES: FIGURES_SAYS,
+    UNIT: UNIT_SAYS,
+    "level": ("<level>",),
+    "quantity": READING_SAYS,
+}
 
 
 def _wrong(state: State) -> tuple[Phrase, ...]:
@@ -172,7 +216,8 @@ def _asked_at(
 ) -> tuple[Phrase, ...]:
     if asked.waiting is Waiting.PARKED:
         return (*_only(general, *WHILE_PARKED), *_phrases("out", OUT_SAYS))
-    usual = tuple(phrase for phrase in general if phrase.intent not in ("go-on", "listen"))
+    usual = tuple(one for one in general if one.intent not in ("go-on", "listen", "leave"))
+    usual = tuple(one for one in usual if one.intent != ASKS or one.option is None)
     return usual if asked.waiting is Waiting.FINISHED else (*usual, *_of(job, step, asked, kind))
 
 

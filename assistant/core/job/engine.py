@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 
+from assistant.core.data.catalogue import NO_SUMS, Sums
 from assistant.core.data.gate import Option
 from assistant.core.data.procedure import Procedure, Spec, Vehicle
 from assistant.core.errors import ReadingError, TooLittle
@@ -16,6 +17,7 @@ from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job import moving, undoing
 from assistant.core.job.alone import may_be_under
+from assistant.core.job.aside import deciding as beside
 from assistant.core.job.conditions import blocked
 from assistant.core.job.filling import draws_off
 from assistant.core.job.moving import Draft
@@ -52,13 +54,13 @@ def open_job(
     return (first, *draft.events)
 
 
-def understood(state: State, understanding: Understanding, at: datetime) -> tuple[e.Event, ...]:
+def understood(state: State, understanding: Understanding, at: datetime, sums: Sums = NO_SUMS) -> tuple[e.Event, ...]:
     """Return the facts that follow from what was heard, clear or not."""
     heard = understanding.heard[0].text if understanding.heard else ""
     if understanding.verdict is Verdict.ACCEPTED and understanding.intent:
         if understanding.noisy and _consequential(understanding.intent):
             return (e.Refused("noise", TOO_NOISY),)
-        return decide(state, understanding.intent, at)
+        return decide(state, understanding.intent, at, sums)
     if understanding.verdict is Verdict.UNCLEAR and not state.paused:
         if understanding.noisy:
             return (e.Refused("noise", TOO_NOISY),)
@@ -69,7 +71,8 @@ def understood(state: State, understanding: Understanding, at: datetime) -> tupl
     return (e.LeftAlone(heard),)
 
 
-HARMLESS = frozenset({*TOPICS, *ALWAYS, "denied", "back", "undo", "pause", "listen", "park", "skip", "wrong"})
+HARMLESS = frozenset({*TOPICS, *ALWAYS, "denied", "back", "undo", "pause", "listen", "park", "skip", "wrong",
+                       "work-out", "leave"})  # fmt: skip
 """What may be believed in noise: it closes nothing, opens no gate, and changes nothing of the car."""
 
 
@@ -78,8 +81,8 @@ def _consequential(intent: Intent) -> bool:
     return intent.name not in HARMLESS
 
 
-def decide(state: State, intent: Intent, at: datetime) -> tuple[e.Event, ...]:
-    """Return the facts that follow from what the person means; never empty."""
+def decide(state: State, intent: Intent, at: datetime, sums: Sums = NO_SUMS) -> tuple[e.Event, ...]:
+    """Return the facts that follow from what the person means, with what may be worked out beside; never empty."""
     if state.paused and intent.name not in WHILE_PAUSED:
         return (e.Refused("paused", "I am not listening. Say: listen again."),)
     if intent.name in TOPICS:
@@ -89,11 +92,15 @@ def decide(state: State, intent: Intent, at: datetime) -> tuple[e.Event, ...]:
         return (e.Refused("finished", "This job is finished."),)
     if asked.waiting is Waiting.PARKED and intent.name not in ("go-on", "denied", *ALWAYS):
         return (e.Refused("parked", "The job is parked. Say: carry on with the job."),)
-    draft = Draft(state, at)
+    if state.aside and intent.name not in beside.DURING:
+        return (e.Refused("aside", beside.FIRST),)
+    draft = Draft(state, at, sums)
     try:
         _HANDLERS[intent.name](draft, intent, asked)
     except ReadingError as error:
-        if draft.state.pending:  # a new value replaces the one that waits, also where it can't be right
+        if (
+            draft.state.pending and not draft.state.aside
+        ):  # a new value replaces the one that waits, also where it can't be right
             draft.add(e.ClaimDropped(draft.state.pending.what))
         draft.add(e.Refused(error.code, error.say))
     _begin(draft)
@@ -153,11 +160,27 @@ def _skip(draft: Draft, intent: Intent, asked: Question) -> None:
 
 
 def _back(draft: Draft, intent: Intent, asked: Question) -> None:
-    undoing.back(draft)
+    beside.take_back(draft) if draft.state.aside else undoing.back(draft)
 
 
 def _undo(draft: Draft, intent: Intent, asked: Question) -> None:
-    undoing.undo(draft)
+    beside.take_back(draft) if draft.state.aside else undoing.undo(draft)
+
+
+def _work_out(draft: Draft, intent: Intent, asked: Question) -> None:
+    beside.ask_for(draft, draft.sums, intent.option)
+
+
+def _told(draft: Draft, intent: Intent, asked: Question) -> None:
+    """Take a line that was typed to what is asked beside the job."""
+    if draft.state.aside:
+        beside.tell(draft, draft.sums, intent)
+    else:
+        draft.add(e.Refused("aside", "I asked nothing beside the job. Say: repeat that."))
+
+
+def _leave(draft: Draft, intent: Intent, asked: Question) -> None:
+    beside.leave(draft)
 
 
 def _wrong(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -176,6 +199,9 @@ def _wrong(draft: Draft, intent: Intent, asked: Question) -> None:
 
 def _value(draft: Draft, intent: Intent, asked: Question) -> None:
     state, value = draft.state, intent.value
+    if state.aside:
+        beside.tell(draft, draft.sums, intent)
+        return
     if value is None:
         raise wrong_value(None)
     waiting = Waiting(asked.waiting) if not state.pending else _behind_pending(state)
@@ -239,6 +265,9 @@ def _behind_pending(state: State) -> Waiting:
 
 
 def _option(draft: Draft, intent: Intent, asked: Question) -> None:
+    if draft.state.aside:
+        beside.tell(draft, draft.sums, intent)
+        return
     options = asked.ask.options if asked.ask else draft.state.here.choice.options if draft.state.here.choice else ()
     option: Option | None = next((option for option in options if option.id == intent.option), None)
     if option is None:
@@ -331,7 +360,7 @@ def _denied(draft: Draft, intent: Intent, asked: Question) -> None:
     if asked.waiting is Waiting.EVIDENCE and not denies_the_bad(asked, intent.option or ""):
         _disproved(draft, asked)
         _elsewhere(draft, asked)
-    if draft.state.pending and not draft.state.paused:
+    if draft.state.pending and asked.waiting is Waiting.CONFIRM:
         draft.add(e.ClaimDropped(draft.state.pending.what))
 
 
@@ -411,6 +440,9 @@ def _go_on(draft: Draft, intent: Intent, asked: Question) -> None:
 _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
     "next": _next,
     "done": _next,
+    "work-out": _work_out,
+    "told": _told,
+    "leave": _leave,
     "skip": _skip,
     "back": _back,
     "undo": _undo,

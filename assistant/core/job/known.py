@@ -10,10 +10,11 @@ from decimal import Decimal
 
 from assistant.core.compute import marks
 from assistant.core.compute.base.result import Answer
+from assistant.core.compute.base.spoken import say_also
 from assistant.core.data.base import names_in
 from assistant.core.data.gate import Ask
 from assistant.core.data.measured import Fluid
-from assistant.core.data.procedure import Reading, Step
+from assistant.core.data.procedure import Part, Reading, Step
 from assistant.core.errors import ReadingError
 from assistant.core.job import worked
 from assistant.core.job.bands import amount_named, bands_of, is_named, names_in_bounds
@@ -90,7 +91,8 @@ def _grounds(found: Answer) -> str:
     assumed = next((text for text in found.assumptions if _in_words(text)), "")
     words = assumed.replace(" (common practice, no source)", ", which is common practice")
     told = found.source if _in_words(found.source) else ""
-    return " ".join(filter(None, (found.because, words and f"I assume: {words}.", told and f"Source: {told}.")))
+    sure = say_also(found.also, dict(found.more)) if "±" in found.also else ""
+    return " ".join(filter(None, (found.because, sure, words and f"I assume: {words}.", told and f"Source: {told}.")))
 
 
 def _in_words(text: str) -> bool:
@@ -198,3 +200,13 @@ def sum_of(state: State, readings: Iterable[ReadingFact]) -> Amount:
 
 def _counts(fact: ReadingFact) -> bool:
     return fact.adds or fact.removes
+
+
+def bolt(state: State) -> Part | None:
+    """Return the part that the present step tightens, else that of the next one: what a person at the plug means."""
+    steps = state.procedure.steps
+    index = next(index for index, step in enumerate(steps) if step.id == state.step)
+    now = tags(state)
+    ahead = (step.tighten for step in steps[index:] if step.tighten and step.applies(now))
+    found = next(ahead, None)
+    return state.procedure.part(found.part) if found else None

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
 from assistant.core.data.car import Act, Where
+from assistant.core.data.catalogue import NO_SUMS, Sums
 from assistant.core.data.gate import Gate
 from assistant.core.data.procedure import Step
 from assistant.core.job import events as e
@@ -16,9 +17,10 @@ from assistant.core.job.state import State, evolve
 class Draft:
     """Facts being decided, and the state as they would make it."""
 
-    def __init__(self, state: State, at: datetime) -> None:
+    def __init__(self, state: State, at: datetime, sums: Sums = NO_SUMS) -> None:
         self.state = state
         self.at = at
+        self.sums = sums
         self.events: list[e.Event] = []
 
     def add(self, event: e.Event) -> None:

@@ -19,6 +19,7 @@ class Waiting(StrEnum):
     FINISHED = "finished"
     PARKED = "parked"
     PAUSED = "paused"
+    ASIDE = "aside"
     CONFIRM = "confirm"
     CONDITION = "condition"
     VALUE = "value"
@@ -63,12 +64,23 @@ def question(state: State) -> Question:
 
 
 def _question(state: State) -> Question:
+    return _beside_the_steps(state) or _before_the_step(state)
+
+
+def _beside_the_steps(state: State) -> Question | None:
+    """Return what is waited for whatever the step is: none of it moves the job."""
     if state.finished_at:
         return Question(Waiting.FINISHED)
     if state.parked:
         return Question(Waiting.PARKED)
     if state.paused:
         return Question(Waiting.PAUSED)
+    if state.aside:
+        return Question(Waiting.ASIDE, ":".join(filter(None, (state.aside[-1].work, state.aside[-1].wanted))))
+    return None
+
+
+def _before_the_step(state: State) -> Question:
     if state.pending:
         return Question(Waiting.CONFIRM, state.pending.what)
     step = state.here

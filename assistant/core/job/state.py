@@ -92,6 +92,8 @@ class State:
     """What waits to be confirmed by name."""
     doubted: str = ""
     """The value told by the owner that they called wrong, and that is asked for anew."""
+    aside: tuple[e.AsideAsked, ...] = ()
+    """What was asked beside the job, the question that is open last; empty where nothing is."""
     said: tuple[Said, ...] = ()
     """What "that was wrong" would take back, the newest last."""
     timers: tuple[Timer, ...] = ()
@@ -402,7 +404,7 @@ def _listening_resumed(state: State, event: e.ListeningResumed, at: datetime) ->
 
 
 def _parked(state: State, event: e.Parked, at: datetime) -> State:
-    return _but(state, parked=True, paused=False, pending=None)
+    return _but(state, parked=True, paused=False, pending=None, aside=())
 
 
 def _resumed(state: State, event: e.Resumed, at: datetime) -> State:
@@ -428,6 +430,7 @@ def _tail_lost(state: State, event: e.TailLost, at: datetime) -> State:
         begun=False,
         pending=None,
         doubted="",
+        aside=(),
         said=(),
         out=False,
         lost=event,
@@ -435,7 +438,23 @@ def _tail_lost(state: State, event: e.TailLost, at: datetime) -> State:
 
 
 def _help_called(state: State, event: e.HelpCalled, at: datetime) -> State:
-    return _but(state, calling=True)
+    return _but(state, calling=True, aside=())
+
+
+def _danger_said(state: State, event: e.DangerSaid, at: datetime) -> State:
+    return _but(state, aside=())
+
+
+def _aside_asked(state: State, event: e.AsideAsked, at: datetime) -> State:
+    return _but(state, aside=(*state.aside, event))
+
+
+def _aside_taken_back(state: State, event: e.AsideTakenBack, at: datetime) -> State:
+    return _but(state, aside=state.aside[:-1])
+
+
+def _aside_ended(state: State, event: e.AsideLeft | e.WorkedOut, at: datetime) -> State:
+    return _but(state, aside=())
 
 
 def _came_out(state: State, event: e.CameOut, at: datetime) -> State:
@@ -475,6 +494,11 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.TimerEnded: _timer_ended,
     e.ListeningPaused: _listening_paused,
     e.ListeningResumed: _listening_resumed,
+    e.AsideAsked: _aside_asked,
+    e.AsideTakenBack: _aside_taken_back,
+    e.AsideLeft: _aside_ended,
+    e.WorkedOut: _aside_ended,
+    e.DangerSaid: _danger_said,
     e.HelpCalled: _help_called,
     e.CameOut: _came_out,
     e.Parked: _parked,

@@ -61,6 +61,12 @@ def instruction(state: State, step: Step) -> str:
 
 def ask(state: State, asked: Question) -> str:
     """Return the words of an open question; empty where "next step" is all that is waited for."""
+    if state.aside and asked.waiting is Waiting.ASIDE:
+        return state.aside[-1].ask
+    return _ask_of_job(state, asked)
+
+
+def _ask_of_job(state: State, asked: Question) -> str:
     match asked.waiting:
         case Waiting.EVIDENCE if asked.ask:
             return spoken(state, asked.ask.ask)
@@ -121,6 +127,14 @@ _TELLS = (e.ValueTold, e.ValueUnknown, e.ValueWithdrawn, e.ConditionChanged)
 
 
 def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
+    """Return what leads on; from what was asked beside the job, back to where it was."""
+    if not any(isinstance(event, e.AsideLeft | e.WorkedOut) for event in events):
+        return _on(before, events, after)
+    begun = any(isinstance(event, _REACHES) for event in events)
+    return [f"Back to: {after.here.title.lower()}.", present(after) if begun else ask(after, question(after))]
+
+
+def _on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
     """Return what leads on: a step that was just reached in full, a question that is new in short."""
     asked = question(after)
     reached = any(isinstance(event, _REACHES) for event in events)
@@ -153,7 +167,15 @@ def _again(before: State, events: Sequence[e.Event], after: State, asked: Questi
         filled = fill_of(after, after.here)
         return f"{fill_words(after, filled)} {ask(after, asked)}" if filled else present(after)
     refused = next((event for event in events if isinstance(event, e.Refused)), None)
-    repeats = refused is None or refused.code in ("answer", "gate", "reading", "condition", "confirm", "evidence")
+    repeats = refused is None or refused.code in (
+        "answer",
+        "gate",
+        "reading",
+        "condition",
+        "confirm",
+        "evidence",
+        "aside",
+    )
     return ask(after, asked) if repeats and asked.waiting is not Waiting.BLOCKED else ""
 
 
@@ -259,6 +281,8 @@ def _timer_ended(before: State, event: e.TimerEnded, after: State) -> str:
         say = " Say: next step." if question(after).waiting is Waiting.TIME else ""
         return f"By the clock, the time for {step.wait.about} ended {say_duration(late)} ago.{say}"
     over = f"The time for {step.wait.about} is over."
+    if after.aside:
+        return over  # what is to be said then is told once the job goes on
     if step.choice and not after.paused:
         return f"{over} {step.choice.ask}"
     return f"{over} Say: {'listen again' if after.paused else 'next step'}."
@@ -399,6 +423,8 @@ def _denied(before: State, event: e.Denied, after: State) -> str:
     asked = question(after)
     if event.what in ("back", "undo", "skip", "park", "go-on", "pause", "listen", "wrong"):
         return "Then I leave it as it is."
+    if asked.waiting is Waiting.ASIDE:
+        return ""
     if asked.waiting is Waiting.CHOICE or denies_the_bad(asked, event.what):
         return f"Then tell me what it is. {possible(after)}"
     if asked.waiting is Waiting.EVIDENCE and asked.ask:
@@ -456,6 +482,10 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.HelpTried: _help_tried,
     e.DangerSaid: _danger,
     e.CameOut: lambda before, event, after: "Good. You are out. I stop asking.",
+    e.AsideAsked: lambda before, event, after: event.say,
+    e.AsideTakenBack: lambda before, event, after: "Taken back.",
+    e.AsideLeft: lambda before, event, after: "I forget it.",
+    e.WorkedOut: lambda before, event, after: event.say,
     e.Refused: lambda before, event, after: event.say,
     e.Denied: _denied,
     e.NotUnderstood: _not_understood,

@@ -9,18 +9,28 @@ from assistant.core.data.procedure import SlotKind
 from assistant.core.grammar.in_full import in_full
 from assistant.core.grammar.jsgf import parse_expansion
 from assistant.core.job import known as facts
+from assistant.core.job.aside.asking import LEAVE
 from assistant.core.job.filling import draws_off
 from assistant.core.job.question import Question, Waiting, question
 from assistant.core.job.state import State
 from assistant.core.quantities.units import Kind
 
-_NUMBERS: dict[SlotKind, str] = {
+_NUMBERS: dict[SlotKind | str, str] = {
     Kind.TORQUE: "the torque with its unit, for instance: thirty newton metres",
     Kind.VOLUME: "the amount with its unit, for instance: three point five litres",
     Kind.DISTANCE: "the distance with its unit, for instance: sixty thousand kilometres",
     Kind.MASS: "the weight with its unit, for instance: two tonnes",
     Kind.COUNT: "a number, for instance: two",
     Kind.DURATION: "the time, for instance: twelve months",
+    Kind.LENGTH: "the length with its unit, for instance: twenty millimetres",
+    Kind.PRESSURE: "the pressure with its unit, for instance: two point three bar",
+    Kind.TEMPERATURE: "the temperature, for instance: minus twenty degrees",
+    Kind.VOLTAGE: "the voltage, for instance: twelve point four volts",
+    Kind.CURRENT: "the current, for instance: two hundred amps",
+    Kind.SHARE: "the share, for instance: fifty percent",
+    "thread": "the thread, for instance: metric fourteen by one point five",
+    "unit": "the unit, for instance: foot pounds",
+    "one-by-one": "its figures, for instance: two four two three",
     "level": "what {gauge} shows, for instance: near low, or three quarters",
 }
 """How a value of each kind is said. The numbers are examples of the form only."""
@@ -44,6 +54,20 @@ def _confirm(state: State, asked: Question) -> str:
 def _evidence(state: State, asked: Question) -> str:
     assert asked.ask
     return _answers(asked.ask.options, asked.ask.kind)
+
+
+def _aside(state: State, asked: Question) -> str:
+    """Return how to answer what is asked beside the job, and how to leave it."""
+    aside = state.aside[-1]
+    if aside.offers:
+        return f"Say: {aside.ask.partition('Say: ')[2]} {LEAVE}"
+    ways = [in_words(says[0]) for says in aside.options.values()]
+    ways += [_NUMBERS.get(_kind_of(aside.slot), "the number").replace("{gauge}", "the dipstick")] if aside.slot else []
+    return f"Say: {'. Or: '.join(ways)}. {LEAVE}" if ways else LEAVE
+
+
+def _kind_of(slot: str) -> SlotKind | str:
+    return Kind(slot) if slot in {*Kind} else slot
 
 
 def _condition(state: State, asked: Question) -> str:
@@ -93,6 +117,7 @@ _POSSIBLE: dict[Waiting, Callable[[State, Question], str]] = {
     Waiting.FINISHED: lambda state, asked: "The job is finished.",
     Waiting.PARKED: lambda state, asked: "Say: carry on with the job.",
     Waiting.PAUSED: lambda state, asked: "Say: listen again.",
+    Waiting.ASIDE: _aside,
     Waiting.CONFIRM: _confirm,
     Waiting.CONDITION: _condition,
     Waiting.VALUE: _value,

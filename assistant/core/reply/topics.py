@@ -8,7 +8,6 @@ from functools import partial
 
 from assistant.core.compute.bolts.crow_foot import wrench_setting
 from assistant.core.data.base import names_in
-from assistant.core.data.procedure import Part
 from assistant.core.errors import ReadingError
 from assistant.core.job import known as facts
 from assistant.core.job.filling import fill_of
@@ -64,7 +63,7 @@ def _holding(state: State) -> str:
 
 
 def _torque(state: State) -> str:
-    part = _bolt(state)
+    part = facts.bolt(state)
     if not part:
         return "No torque belongs to this step."
     wanted = _known(state, part.torque or "")
@@ -76,7 +75,7 @@ def _torque(state: State) -> str:
 
 def tools(state: State) -> str:
     """Return what to set the wrench to with its adapter, or what is still to be told for that."""
-    part = _bolt(state)
+    part = facts.bolt(state)
     wanted = _known(state, part.torque or "") if part else None
     return _setting(state, wanted) if wanted else "Noted."
 
@@ -98,23 +97,13 @@ def _setting(state: State, wanted: Amount) -> str:
     return f"{told} With it straight on, set the wrench to: {say_value(rounded)}. Then tell me the torque at the bolt."
 
 
-def _bolt(state: State) -> Part | None:
-    """Return the part that the present step tightens, else that of the next one: what a person at the plug means."""
-    steps = state.procedure.steps
-    index = next(index for index, step in enumerate(steps) if step.id == state.step)
-    tags = facts.tags(state)
-    ahead = (step.tighten for step in steps[index:] if step.tighten and step.applies(tags))
-    found = next(ahead, None)
-    return state.procedure.part(found.part) if found else None
-
-
 def _in_other_unit(state: State, unit: str) -> str:
     """Return the torque or the amount that the step speaks of in another unit."""
     if unit == "US_quart" and str(state.vehicle.units) == "imperial":
         unit = "imperial_quart"
     kind = kind_of(unit)
     names = facts.names_of(state, state.here)
-    if kind is Kind.TORQUE and (part := _bolt(state)):
+    if kind is Kind.TORQUE and (part := facts.bolt(state)):
         names = (part.torque or "", *names)  # what the step itself speaks of goes before
     found = [value for name in names if (value := _known(state, name)) and value.kind is kind]
     return f"It is: {say_value(rounded_in(found[-1], unit))}." if found else f"There is no {kind} here."
@@ -181,6 +170,8 @@ def _time(state: State) -> str:
 
 
 def _help(state: State) -> str:
+    if state.aside:
+        return possible(state)
     usual = "Always: repeat that, what is still open, go back one step, park the job, call for help."
     return f"{possible(state)} {usual}".strip()
 

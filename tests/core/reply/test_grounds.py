@@ -15,5 +15,6 @@ def test_it_tells_why_what_is_assumed_and_who_says_so_without_a_figure(talk: Tal
 
 def test_common_practice_is_called_so(talk: Talk) -> None:
     talk.say(" / ".join((READY, EVIDENCE, DRAIN, CLOSE, RUN, "near low / how do you know that")))
+    assert "Up to the full mark it lacks about zero point eight eight litres, give or take one hundred" in talk.said
     assert "I assume: a reading in words is good to an eighth of the span, which is common practice." in talk.said
     assert not any(character.isdigit() for character in talk.said)

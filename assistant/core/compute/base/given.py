@@ -35,7 +35,9 @@ def read_inputs(
                 say="I can't use one of those values here. Ask what it takes.",
             )
     return {
-        each.name.replace("-", "_"): _read(each, given.get(each.name), system, calculation.example.get(each.name, ""))
+        each.name.replace("-", "_"): read_input(
+            each, given.get(each.name), system, calculation.example.get(each.name, "")
+        )
         for each in calculation.inputs
     }
 
@@ -53,7 +55,7 @@ def check_inputs(
 def _checked(wanted: Input, value: Value | str | date | None, system: str | None) -> Value | str | date | None:
     match value:
         case None | str():
-            return _read(wanted, value, system, "")
+            return read_input(wanted, value, system, "")
         case Amount() if wanted.takes is Form.TEXT:
             return _text(wanted, write_amount(value))
         case Amount() if wanted.takes is Form.AMOUNT:
@@ -68,7 +70,8 @@ def _checked(wanted: Input, value: Value | str | date | None, system: str | None
             raise ReadingError(f"{wanted.name} takes a {wanted.takes}, and {value} is none")
 
 
-def _read(wanted: Input, text: str | None, system: str | None, example: str) -> Value | str | date | None:
+def read_input(wanted: Input, text: str | None, system: str | None, example: str) -> Value | str | date | None:
+    """Return one input of a computation; ReadingError for one that is missing, and one that can't be."""
     text = wanted.default if text is None or not text.strip() else text.strip()
     if text is None:
         raise ReadingError(

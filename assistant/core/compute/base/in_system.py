@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from decimal import Context, Decimal
 
+from assistant.core.compute.base.calculation import Calculation
 from assistant.core.compute.base.result import Answer, Finding, Result
 from assistant.core.quantities.units import SYMBOLS, Amount, amount, convert
 
@@ -40,6 +41,8 @@ _INTO = {"metric": _METRIC, "us": _US, "imperial": _IMPERIAL}
 Bottles stay as they are sold ("1 × 5 L"), and so do differences ("for each 10 °F")."""
 
 _SHOWN = Context(prec=4)
+_GIVEN = Context(prec=3)
+"""Digits of an example: what a person reads off."""
 _NUMBER = r"-?\d+(?:\.\d+)?"
 _IN_TEXT = re.compile(
     rf"(?<![\w.,/×-])(?<!× )(?<![0-9] of )(?<!each )((?:{_NUMBER}(?:, | to | and | or | by |–))*)({_NUMBER}) ("
@@ -69,6 +72,22 @@ def in_system(answer: Answer, system: str) -> Answer:
     return replace(answer, **changed)  # type: ignore[arg-type]
 
 
+def example_in(calculation: Calculation, system: str | None) -> dict[str, str]:
+    """Return the example of a computation with its amounts in the units of a system, in three digits as people give
+    them; as it is without one. What is chosen out of a list, and to what it is turned by its own words, stays."""
+    if system is None or calculation.chooses:
+        return dict(calculation.example)
+    listed = {each.name for each in calculation.inputs if each.options}
+    return {
+        name: text if name in listed else _in_words(text, system, _GIVEN) for name, text in calculation.example.items()
+    }
+
+
+def bound_in(text: str, system: str | None) -> str:
+    """Return a bound of an input in the units of a system, in four digits; as it is without one."""
+    return _in_words(text, system) if system else text
+
+
 def _turned(value: Amount | str, system: str) -> Amount | str:
     return _in_words(value, system) if isinstance(value, str) else _into(value, system)
 
@@ -89,21 +108,21 @@ def _spread(value: Amount, system: str) -> Amount:
     return Amount(off.magnitude - nothing.magnitude, unit, value.kind)
 
 
-def _in_words(text: str, system: str) -> str:
-    return _IN_TEXT.sub(lambda match: _written(match, system), text)
+def _in_words(text: str, system: str, digits: Context = _SHOWN) -> str:
+    return _IN_TEXT.sub(lambda match: _written(match, system, digits), text)
 
 
-def _written(match: re.Match[str], system: str) -> str:
+def _written(match: re.Match[str], system: str, digits: Context) -> str:
     """Return numbers and their unit in another unit, "5 to 10 mm" all of them."""
     symbol = match[3]
     unit = amount(f"1 {symbol}").unit
     other = _INTO[system].get(unit)
     if other is None or other == unit:
         return match.group()
-    numbers = re.sub(_NUMBER, lambda number: _shown(number.group(), symbol, other), match[1] + match[2])
+    numbers = re.sub(_NUMBER, lambda number: _shown(number.group(), symbol, other, digits), match[1] + match[2])
     return f"{numbers} {SYMBOLS[other]}"
 
 
-def _shown(number: str, symbol: str, unit: str) -> str:
+def _shown(number: str, symbol: str, unit: str, digits: Context) -> str:
     turned = convert(amount(f"{number} {symbol}"), unit).magnitude
-    return f"{_SHOWN.create_decimal(turned).normalize():f}"
+    return f"{digits.create_decimal(turned).normalize():f}"

@@ -21,7 +21,7 @@ class Grounds:
     """What could hurt someone or something, for the ear."""
     also: str = ""
     """What follows from the value, in whole sentences: a verdict, a bound. It is spoken after the value, with the
-    further values whose names stand in braces: "At most {most}." """
+    further values whose names stand in braces: "At most {most}."; `{most±off}` says how sure it is."""
     more: tuple[tuple[str, Amount | str], ...] = ()
     """Further values by name: the other half of a pair, a bound, a part of a sum."""
     source: str = ""

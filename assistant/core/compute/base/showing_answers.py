@@ -8,6 +8,7 @@ from decimal import Context
 from typing import Any
 
 from assistant.core.compute.base.calculation import SUBJECTS, Calculation, Input
+from assistant.core.compute.base.in_system import bound_in, example_in
 from assistant.core.compute.base.real import plainly
 from assistant.core.compute.base.result import Answer, Result
 from assistant.core.compute.base.spoken import say_answer
@@ -99,33 +100,41 @@ def _plain(value: Amount | str) -> dict[str, str] | str:
     return {"magnitude": f"{value.magnitude:f}", "unit": SYMBOLS[value.unit]}
 
 
-def page(calculation: Calculation, answer: Answer) -> Iterator[str]:
-    """Yield the help of a computation: what it takes, what it rests on, and its example with the answer to it."""
+def page(calculation: Calculation, answer: Answer, system: str | None = None) -> Iterator[str]:
+    """Yield the help of a computation: what it takes, what it rests on, and its example with the answer to it.
+
+    The bounds and the example are in the units of a system, where one is named.
+    """
     yield f"{calculation.name}: {calculation.title}."
     yield ""
     width = max(len(each.name) for each in calculation.inputs)
-    yield from (f"  {each.name:{width}}  {_takes(each)}" for each in calculation.inputs)
+    yield from (f"  {each.name:{width}}  {_takes(each, system)}" for each in calculation.inputs)
     yield ""
     yield f"formula: {calculation.formula}"
     yield f"source: {calculation.source}"
     yield f"holds: {calculation.valid}"
     yield ""
     yield "Example:"
-    given = " ".join(f"{name}={shlex.quote(value)}" for name, value in calculation.example.items())
-    yield f"  assistant work-out {calculation.name} {given}"
+    given = " ".join(f"{name}={shlex.quote(value)}" for name, value in example_in(calculation, system).items())
+    units = f" --units {system}" if system else ""
+    yield f"  assistant work-out {calculation.name} {given}{units}"
     yield from (f"  {line}" for line in answer_lines(answer))
     yield ""
     yield "The service manual of the vehicle goes before what is worked out here."
 
 
-def _takes(each: Input) -> str:
+def _takes(each: Input, system: str | None) -> str:
     parts = [each.means]
     if isinstance(each.takes, Kind):
-        parts.append(f"{each.least or '0'} to {each.most}")
+        parts.append(f"{bound_in(each.least, system) or '0'} to {bound_in(each.most, system)}")
     if each.options:
         parts.append(f"one of: {', '.join(each.options)}")
     if each.default is not None:
-        parts.append(f"without it: {each.default}" if each.default else "may be left out")
+        parts.append(
+            f"without it: {each.default if each.options else bound_in(each.default, system)}"
+            if each.default
+            else "may be left out"
+        )
     return "; ".join(parts)
 
 
@@ -138,15 +147,16 @@ def listing(calculations: tuple[Calculation, ...]) -> Iterator[str]:
             yield from (f"  {calculation.name}: {calculation.title}" for calculation in mine)
 
 
-def listing_record(calculation: Calculation) -> dict[str, Any]:
-    """Return what a computation takes, for a program."""
+def listing_record(calculation: Calculation, system: str | None = None) -> dict[str, Any]:
+    """Return what a computation takes, for a program; in the units of a system, where one is named."""
     return {
         "name": calculation.name,
         "subject": calculation.subject,
         "title": calculation.title,
-        "inputs": [{"name": each.name, "takes": str(each.takes), "means": each.means, "least": each.least,
-                    "most": each.most, "default": each.default, "options": list(each.options)}
+        "inputs": [{"name": each.name, "takes": str(each.takes), "means": each.means,
+                    "least": bound_in(each.least, system),
+                    "most": bound_in(each.most, system), "default": each.default, "options": list(each.options)}
                    for each in calculation.inputs],
-        "example": dict(calculation.example),
+        "example": example_in(calculation, system),
         "source": calculation.source,
     }  # fmt: skip

@@ -106,9 +106,21 @@ def say_answer(answer: Answer, value: Amount | str, more: Mapping[str, Amount | 
     """
     careful = " ".join(f"Careful. {in_words(text)}" for text in answer.cautions)
     said = _said(answer, value)
-    also = _PLACE.sub(lambda found: _say(more[found[1]]), answer.also)
+    also = say_also(answer.also, more)
     whole = f"{careful} {in_words(answer.because)} {said[0].upper()}{said[1:]} {in_words(also)}"
     return _BEGINNING.sub(lambda found: found.group().upper(), " ".join(whole.split()))
+
+
+def say_also(also: str, more: Mapping[str, Amount | str]) -> str:
+    """Return what follows from an answer with the values whose names stand in braces; of `{one±other}` the other one
+    tells how sure the first is."""
+    return _PLACE.sub(lambda found: _place(found[1], more), also)
+
+
+def _place(names: str, more: Mapping[str, Amount | str]) -> str:
+    name, _, sure = names.partition("±")
+    value, off = more[name], more.get(sure)
+    return about(value, off) if isinstance(value, Amount) and isinstance(off, Amount) else _say(value)
 
 
 def _say(value: Amount | str) -> str:

@@ -9,6 +9,7 @@ from assistant.core.compute.base.calculation import Calculation, Form, Input, Ro
 from assistant.core.compute.base.lookup import between, points
 from assistant.core.compute.base.real import amount_of, real
 from assistant.core.compute.base.result import Finding, Result, verdict
+from assistant.core.compute.electrics.battery_tests import least_under_load
 from assistant.core.errors import ReadingError
 from assistant.core.quantities.units import Amount, Kind, convert, write_amount
 
@@ -16,8 +17,6 @@ TABLE_AT = 26.7
 """Temperature for which the densities of the table hold [°C], 80 °F."""
 PER_KELVIN = 0.004 / (10 / 1.8)
 """How much density falls for each kelvin of warmth [g/mL]: 0.004 for 10 °F, a battery maker's page."""
-LEAST_CRANKING = Amount(Decimal("9.6"), "volt", Kind.VOLTAGE)
-"""Least voltage while cranking at about 21 °C. Common practice, no source."""
 VOLTS_PER_KELVIN = 0.024 / (10 / 1.8)
 """What a colder battery shows too little for each kelvin [V]: 0.024 for 10 °F, a battery maker's page."""
 LEAD_OFF, LITHIUM_OFF = 15, 50
@@ -32,6 +31,9 @@ _LITHIUM = (
     "Charge it only with a charger for it, and never below freezing."
 )
 _ACID = "Battery acid burns, and its gas explodes. Wear eye protection, and keep sparks away."
+_SWELLS = (
+    "A lithium battery that is charged too high swells and may burn. Leave it alone, and go away, where it swells."
+)
 _SOURCE = "a battery maker's table (discoverbattery.com)"
 _SOURCES = {
     "flooded": _SOURCE,
@@ -118,29 +120,41 @@ def charge_by_density(density: Amount, temperature: Amount, battery_states: Sequ
     )
 
 
-def charging(voltage: Amount) -> Finding:
-    """Return whether the voltage with the engine running is usual; the bounds under `least` and `most`."""
-    low, high = (Amount(Decimal(each), "volt", Kind.VOLTAGE) for each in ("13.5", "14.8"))
+def charging(voltage: Amount, kind: str, charging_limits: Sequence[Row]) -> Finding:
+    """Return whether the voltage with the engine running is usual for a kind of battery: `least` to `most`.
+
+    Parameters
+    ----------
+    voltage : Amount
+        At the posts [voltage].
+    kind : str
+        `flooded`, `EFB`, `AGM` or `lithium`.
+    """
+    row = next(row for row in charging_limits if row["kind"] == kind)
+    low, high = (Amount(Decimal(row[end]), "volt", Kind.VOLTAGE) for end in ("least", "most"))
     volts = convert(voltage, "volt").magnitude
     if volts < low.magnitude:
         text = "Too little: look at belt, alternator and cables. Some cars charge less on purpose."
     elif volts > high.magnitude:
-        text = "Too much: the regulator may be broken, and the battery boils."
+        text = "Too much: the regulator may be broken, or the battery is of another kind than the car charges."
     else:
         text = "It is usual."
     return Finding(
         value=text,
-        because="Usual is thirteen and a half to fourteen point eight volts.",
-        inputs=(("voltage", voltage),),
+        because=f"For this kind, {write_amount(low)} to {write_amount(high)} are usual.",
+        inputs=(("voltage", voltage), ("kind", kind)),
         more=(("least", low), ("most", high)),
         assumptions=("cars that steer the charge by themselves may be outside: see the manual",),
-        cautions=(_ACID,),
-        source="13.5 to 14.8 V by temperature (wungiel.pl), weak",
+        cautions=(_SWELLS if kind == "lithium" else _ACID,),
+        source="by kind, sellers and a magazine of motorcycles (see the table), weak: no standard was seen",
     )
 
 
-def cranking(lowest: Amount, measured: Amount, rated: Amount) -> Finding:
+def cranking(lowest: Amount, measured: Amount, rated: Amount, temperature: Amount, load_test: Sequence[Row]) -> Finding:
     """Return whether a battery still starts the engine, by its voltage while cranking and a tester's current.
+
+    The least voltage, `least`, falls with the cold as it does in a load test; that a starter takes about what such a
+    test takes is common practice, no source.
 
     Parameters
     ----------
@@ -150,10 +164,12 @@ def cranking(lowest: Amount, measured: Amount, rated: Amount) -> Finding:
         Cold-cranking current that a tester found [current]; None where there is no tester.
     rated : Amount
         Cold-cranking current on the label [current], by the same standard; None where unknown.
+    temperature : Amount
+        Of the battery [temperature], from -18 °C on.
     """
-    faults = []
-    if convert(lowest, "volt").magnitude < LEAST_CRANKING.magnitude:
-        faults.append(f"the voltage falls below {write_amount(LEAST_CRANKING)}")
+    faults, least = [], least_under_load(temperature, load_test)
+    if convert(lowest, "volt").magnitude < least.magnitude:
+        faults.append(f"the voltage falls below {least.magnitude:.3g} V")
     if (measured is None) != (rated is None):
         raise ReadingError(
             "measured and rated current go together: give both, or neither", say="I need both currents, or neither."
@@ -163,11 +179,14 @@ def cranking(lowest: Amount, measured: Amount, rated: Amount) -> Finding:
     return Finding(
         value=verdict(faults, "It cranks well.", wrong="Weak"),
         because="I compared it with the usual bounds.",
-        inputs=(("lowest", lowest), *((("measured", measured), ("rated", rated)) if measured is not None else ())),
-        assumptions=("about 21 °C; 9.6 volts and four fifths are common practice, no source",),
+        inputs=(("lowest", lowest), *((("measured", measured), ("rated", rated)) if measured is not None else ()),
+                ("temperature", temperature)),
+        more=(("least", least),),
+        also="The least there is {least}.",
+        assumptions=("the least by warmth of a load test, and four fifths, are common practice, no source",),
         cautions=("Keep hands and clothes away from belts and fan.",),
         source="common practice, no source",
-    )
+    )  # fmt: skip
 
 
 CALCULATIONS = (
@@ -206,12 +225,16 @@ CALCULATIONS = (
         name="charging-voltage",
         subject="battery",
         title="whether the alternator charges",
-        inputs=(Input("voltage", Kind.VOLTAGE, "at the posts, engine running", least="6 V", most="20 V"),),
+        inputs=(
+            Input("voltage", Kind.VOLTAGE, "at the posts, engine running", least="6 V", most="20 V"),
+            Input("kind", Form.TEXT, "on the label", default="flooded", options=tuple(_SOURCES)),
+        ),
         work=charging,
-        example={"voltage": "14.2 V"},
-        formula="13.5 to 14.8 V",
-        source="wungiel.pl, weak: no standard was seen",
+        example={"voltage": "14.2 V", "kind": "AGM"},
+        formula="13.5 to 14.8 V flooded, to 14.7 V EFB and AGM, 13.8 to 14.5 V lithium",
+        source="wungiel.pl, engineerfix.com, element82.co.nz, roadrunner.travel, weak: no standard was seen",
         valid="12 V systems that do not steer the charge",
+        tables=("charging-limits",),
     ),
     Calculation(
         name="cranking",
@@ -223,11 +246,13 @@ CALCULATIONS = (
                 "measured", Kind.CURRENT, "cold-cranking current by a tester", least="10 A", most="2000 A", default=""
             ),
             Input("rated", Kind.CURRENT, "cold-cranking current on the label", least="10 A", most="2000 A", default=""),
+            Input("temperature", Kind.TEMPERATURE, "of the battery", least="-40 °C", most="60 °C", default="20 °C"),
         ),
         work=cranking,
         example={"lowest": "10.2 V", "measured": "520 A", "rated": "600 A"},
-        formula="at least 9.6 V, and four fifths of the label",
+        formula="at least 9.6 V, less by the cold as in a load test, and four fifths of the label",
         source="common practice, no source",
-        valid="12 V, about 21 °C",
+        valid="12 V lead batteries from -18 °C",
+        tables=("load-test",),
     ),
 )

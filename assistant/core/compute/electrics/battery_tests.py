@@ -19,6 +19,18 @@ USED_UP = Decimal("0.4")
 """Share of its charge after which a battery no longer starts the engine: a service bulletin on batteries that stand."""
 
 
+def least_under_load(temperature: Amount, load_test: Sequence[Row]) -> Amount:
+    """Return the least voltage of a sound battery under load, by its warmth [volt]; ReadingError below the table."""
+    line = points(load_test, "celsius", "volts")
+    warm = min(real(temperature, "degree_Celsius"), line[-1][0])
+    if warm < line[0][0]:
+        raise ReadingError(
+            f"{write_amount(temperature)} is below the table, {line[0][0]:g} °C: warm the battery up first",
+            say="That battery is too cold to test. Warm it up first.",
+        )
+    return amount_of(between(warm, line, "temperature"), "volt")
+
+
 def load_test(lowest: Amount, temperature: Amount, load_test: Sequence[Row]) -> Finding:
     """Return whether a battery passes a load test, by its warmth; the least voltage is `least`.
 
@@ -29,14 +41,7 @@ def load_test(lowest: Amount, temperature: Amount, load_test: Sequence[Row]) -> 
     temperature : Amount
         Of the battery [temperature]; above 20 °C the bound is that of 20 °C, below -18 °C it refuses.
     """
-    line = points(load_test, "celsius", "volts")
-    warm = min(real(temperature, "degree_Celsius"), line[-1][0])
-    if warm < line[0][0]:
-        raise ReadingError(
-            f"{write_amount(temperature)} is below the table, {line[0][0]:g} °C: warm the battery up first",
-            say="That battery is too cold to test. Warm it up first.",
-        )
-    least = amount_of(between(warm, line, "temperature"), "volt")
+    least = least_under_load(temperature, load_test)
     good = convert(lowest, "volt").magnitude >= least.magnitude
     return Finding(
         value="It passes." if good else "It fails: charge it and test again. If it fails again, replace it.",

@@ -24,6 +24,16 @@ def _on_the_jug(volume: Amount, step: Amount) -> Amount:
     return round_down(volume, step if volume.magnitude >= step.magnitude else half_step)
 
 
+def _from_full(level: Level, marks: Decimal, unit: str) -> tuple[Decimal, Amount, Amount]:
+    """Return on which side of the full mark a reading stands most likely, how far from it, and how sure that is.
+
+    A reading is an interval of the span: its middle is the likeliest, and half of its width is how far it may be off.
+    """
+    middle, half = (level.lowest + level.highest) / 2, (level.highest - level.lowest) / 2
+    above = middle - 1
+    return above, Amount(abs(above) * marks, unit, Kind.VOLUME), Amount(half * marks, unit, Kind.VOLUME)
+
+
 def top_up(level: Level, span: Amount, step: Amount) -> Result:
     """Return what to pour in so that even the upper end of the reading does not pass the full mark.
 
@@ -52,12 +62,16 @@ def top_up(level: Level, span: Amount, step: Amount) -> Result:
     blind = checked(level).highest < 0
     room = BLIND_POUR if blind else max(Decimal(0), 1 - level.highest)
     volume = Amount(room * marks, step.unit, Kind.VOLUME)
+    _, missing, off = _from_full(level, marks, step.unit)
+    told = not blind and volume.magnitude > 0
     return Result(
         value=_on_the_jug(volume, step),
         because="It is half of what lies between the marks. Then read again."
         if blind
         else "It is what fits between the upper end of your reading and the full mark, rounded down.",
         inputs=(("span", span),),
+        more=(("missing", missing), ("give or take", off)) if told else (),
+        also="Up to the full mark it lacks {missing±give or take}." if told else "",
         assumptions=("a reading in words is good to an eighth of the span (common practice, no source)",),
         source="arithmetic on the vehicle's span, never above the full mark",
     )
@@ -69,11 +83,15 @@ def draw_off(level: Level, span: Amount) -> Result:
     A reading is less than a span wide, so its lower end stays above the low mark. Parameters and errors are
     those of `top_up`; the volume is in the unit of the span, rounded up to a tenth of it, at least zero.
     """
-    surplus = max(Decimal(0), checked(level).highest - 1) * span_in(span, span.unit)
+    marks = span_in(span, span.unit)
+    surplus = max(Decimal(0), checked(level).highest - 1) * marks
+    above, stands, off = _from_full(level, marks, span.unit)
     return Result(
         value=Amount(surplus.quantize(Decimal("0.1"), ROUND_CEILING), span.unit, Kind.VOLUME),
         because="It is how far the upper end of your reading stands above the full mark. It is only an estimate.",
         inputs=(("span", span),),
+        more=(("too much", stands), ("give or take", off)) if above > 0 else (),
+        also="Above the full mark stands {too much±give or take}." if above > 0 else "",
         source="arithmetic on the vehicle's span",
     )
 
@@ -122,7 +140,8 @@ def top_up_by_reading(reading: Level, span: Amount, jug: Amount, state: str) -> 
         if state == SETTLED
         else f"{PROVISIONAL[state]} So only half now. Then wait, and read again.",
         inputs=(("reading", reading.said), ("span", span), ("jug", jug), ("state", state)),
-        more=(("at least after", low), ("at most after", high)),
+        more=(("at least after", low), ("at most after", high), *found.more),
+        also=found.also,
         assumptions=found.assumptions,
         cautions=("Never above the full mark.",),
         source=found.source,
@@ -141,6 +160,8 @@ def draw_off_by_reading(reading: Level, span: Amount) -> Result:
         value=found.value,
         because=found.because,
         inputs=(("reading", reading.said), ("span", span)),
+        more=found.more,
+        also=found.also,
         cautions=("Do not run the engine with too much oil. Hot oil burns.",),
         assumptions=("an estimate: draw off, and read again",),
         source=found.source,

@@ -26,7 +26,7 @@ _FEW_OF = "not both [the] | not all [the] | (neither | none | only one | one) of
 _YET = parse_expansion("[yet]")
 
 
-TAKEN_BACK = frozenset({"undo", "back", "park", "go-on", "pause", "listen", "wrong"})
+TAKEN_BACK = frozenset({"undo", "back", "park", "go-on", "pause", "listen", "wrong", "leave"})
 """Intents that say nothing of the car, and whose effect a word takes back: a denial of them is found in what is left
 over of a text, and does not compete in the sound. With it "that was wrong" was asked again for "that wasn't wrong"."""
 

@@ -23,8 +23,12 @@ def understand(match: Match, system: str) -> Understanding:
     )
 
 
+WORDS_ALONE = ("number", "unit")
+"""Rules that are a part of a value only: whoever asked for it makes something of the words."""
+
+
 def _intent(found: Found, system: str, *, taken: bool = False) -> Intent:
     """Return what a finding means; a number that is not taken is left as words."""
     slot, words = next(iter(found.slots), ("", ""))
-    value = value_of(slot, words, system) if words and slot != "number" and taken else None
+    value = value_of(slot, words, system) if words and slot not in WORDS_ALONE and taken else None
     return Intent(found.phrase.intent, found.words, value, found.phrase.option)

@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.core.compute.base.in_system import in_system
+from assistant.core.compute.base.in_system import example_in, in_system
 from assistant.core.compute.base.result import Finding
+from assistant.core.compute.base.showing_answers import page
 from assistant.core.compute.work_out import CALCULATIONS, work_out
 from assistant.core.quantities.units import SYMBOLS, Amount
 from assistant.wiring import library
@@ -59,3 +60,20 @@ def test_words_are_turned_with_all_their_numbers_and_bottles_and_differences_sta
     assert turned.value == "1 × 5 L"
     assert turned.because == "From 0.1969 to 0.3937 in, at 95 °F, 0.1 for each 10 °C, 72.52 psi and M14×1.5, 3 V."
     assert in_system(answer, "metric") == answer
+
+
+@pytest.mark.parametrize("name", [name for name in CALCULATIONS if name != CHOSEN])
+def test_the_help_is_in_the_owners_units_and_its_example_works(name: str) -> None:
+    calculation = CALCULATIONS[name]
+    example = example_in(calculation, "us")
+    assert work_out(name, example, TABLES, "us")
+    listed = {each.name for each in calculation.inputs if each.options}
+    sold = {"sizes"}  # bottles stay as they are sold
+    told = " ".join(f"{text}." for key, text in example.items() if key not in listed | sold)
+    lines = [line for line in page(calculation, work_out(name, example, TABLES, "us"), "us") if line.startswith("  ")]
+    bounds = " ".join(
+        line.split(";")[1] for line in lines if line.count(" to ") and ";" in line and "one of" not in line
+    )
+    assert not set(re.findall(r"\d ([^\s,.;:)]+)", f"{told} {bounds}.")) & METRIC
+    assert any(line.endswith("--units us") for line in lines)
+    assert example_in(calculation, None) == dict(calculation.example)

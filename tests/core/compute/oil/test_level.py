@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from assistant.core.compute import marks
 from assistant.core.compute.oil import level as oil_level
 from assistant.core.errors import ReadingError
+from assistant.core.quantities.numbers import level_of
 from assistant.core.quantities.units import Amount, Kind, Level, amount, convert
 
 pytestmark = pytest.mark.pure
@@ -149,3 +150,17 @@ def test_impossible_spans_are_refused(span: str) -> None:
     ):
         with pytest.raises(ReadingError):
             refuse()
+
+
+@pytest.mark.parametrize(
+    ("reading", "told"),
+    [("halfway", True), ("near low", True), ("below low", False), ("at full", False), ("near full", False)],
+)
+def test_how_sure_a_top_up_is_is_told_where_something_is_poured_by_a_reading(reading: str, told: bool) -> None:
+    found = oil_level.top_up(level_of(reading), amount("1 L"), amount("0.1 L"))
+    assert ("missing" in dict(found.more), bool(found.also)) == (told, told)
+
+
+def test_no_draw_off_without_oil_above_the_mark_tells_how_much_stands_there() -> None:
+    assert not oil_level.draw_off(level_of("at full"), amount("1 L")).also
+    assert "too much" in dict(oil_level.draw_off(level_of("above full"), amount("1 L")).more)
