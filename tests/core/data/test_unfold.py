@@ -227,6 +227,13 @@ def test_what_is_around_a_group_counts_in_the_groups_that_it_uses() -> None:
     ]
 
 
+def test_a_group_says_which_ways_of_building_it_knows() -> None:
+    group = "built: [{ask: Which, options: [{tag: bolts}, {tag: studs}]}]\none_of: [[disc, drum]]"
+    data = flat("include: [{use: wheel}]\none_of: [[disc, drum], [a, b]]", wheel=group).data
+    assert data["built"] == [{"ask": "Which", "options": [{"tag": "bolts"}, {"tag": "studs"}]}]
+    assert data["one_of"] == [["disc", "drum"], ["a", "b"]]
+
+
 def test_a_list_of_a_group_that_is_included_serves_for_parts() -> None:
     job = "include: [{use: lists}]\nparts: [{for_each: wheels, as: wheel, id: 'hub-{wheel}'}]"
     assert flat(job, lists=LISTS).data["parts"] == [{"id": "hub-left"}, {"id": "hub-right"}]

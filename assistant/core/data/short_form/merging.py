@@ -10,7 +10,7 @@ NAMED = ("values", "notes", "computed", "fluids")
 """Sections with a name before each entry."""
 WITH_ID = ("parts", "conditions", "gates", "safe_ends")
 """Sections whose entries have an id."""
-PLAIN = ("exposure", "things")
+PLAIN = ("one_of", "built", "exposure", "things")
 """Sections whose entries have nothing to call them by: the same one counts once."""
 SECTIONS = (*NAMED, *WITH_ID, *PLAIN)
 
