@@ -25,6 +25,7 @@ from assistant.core.hearing.phrases import AFFIRMS
 from assistant.core.hearing.verdict.judging import JudgeSettings
 from assistant.core.hearing.verdict.matching import MatchSettings
 from assistant.core.hearing.verdict.odds import Weights
+from assistant.core.job.readings import wrong_values
 from assistant.core.proof.checks import faults_of
 from assistant.core.types import Phrase
 from assistant.system.faulty_file import faults_in, faulty
@@ -60,15 +61,18 @@ class Library:
 
     def vehicles(self, left_out: Callable[[DataError], None] | None = None) -> tuple[Vehicle, ...]:
         """Return all vehicles, as `jobs` does."""
-        return tuple(_each(self._files("vehicles"), lambda path: load(path, Vehicle), left_out))
+        return tuple(_each(self._files("vehicles"), self._vehicle, left_out))
 
     def job(self, name: str) -> Procedure:
         """Return one procedure, by id or by the path of a file; DataError names the nearest and all."""
         return self._job(self._find("jobs", "job", name))
 
-    def vehicle(self, name: str) -> Vehicle:
-        """Return one vehicle, by id or by the path of a file; DataError names the nearest and all."""
-        return load(self._find("vehicles", "vehicle", name), Vehicle)
+    def vehicle(self, name: str, job: Procedure | None = None) -> Vehicle:
+        """Return one vehicle, by id or by the path of a file; DataError names the nearest and all.
+
+        With a job, its values are held against what that wants, so that a wrong one is told with its line.
+        """
+        return self._vehicle(self._find("vehicles", "vehicle", name), job)
 
     def phrases(self) -> tuple[Phrase, ...]:
         """Return the phrases that are allowed in every job."""
@@ -124,6 +128,23 @@ class Library:
             return job
         rows = {name: tuple(table) for name, table in self.tables().items() if name in wanted}
         return job.model_copy(update={"tables": {**job.tables, **rows}})
+
+    def _vehicle(self, path: Path, job: Procedure | None = None) -> Vehicle:
+        car, tree = _loaded(path, Vehicle)
+        if job and (
+            faults := [(("values", name, "value"), why) for name, why in wrong_values(job, car, self.tables())]
+        ):
+            raise faulty(path, tree, faults)
+        here = path.resolve()
+        other = next(
+            (file for file in self._files("vehicles") if file.resolve() != here and _id_of(file) == car.id), None
+        )
+        if other:
+            raise DataError(
+                f"{path} and {other}: both vehicles have the id {car.id}, and what you tell of one would count for the "
+                "other: give one of them an id of its own"
+            )
+        return car
 
     def _files(self, kind: str, ending: str = "yaml") -> list[Path]:
         found = {path.stem: path for folder in self._folders for path in (folder / kind).glob(f"*.{ending}")}
@@ -268,8 +289,12 @@ def read_yaml(path: Path) -> Any:
 
 def load(path: Path, model: type[Model]) -> Model:
     """Return the checked content of a file; DataError names every fault with its line."""
+    return _loaded(path, model)[0]
+
+
+def _loaded(path: Path, model: type[Model]) -> tuple[Model, yaml.Node | None]:
     content, tree = parsed(path)
     try:
-        return model.model_validate(content)
+        return model.model_validate(content), tree
     except ValidationError as error:
         raise faulty(path, tree, faults_in(error)) from error

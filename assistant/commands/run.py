@@ -144,7 +144,7 @@ class Run:
         with suppress(DeviceError):  # what stands in its way is told when the job is written
             for other in offered(store, note):
                 self.note(f"note: another job is unfinished: {left(other.state, clock.now())}")
-        job, rows = wiring.new_job(store, procedure, shelf.vehicle(self.options.vehicle), clock, note)
+        job, rows = wiring.new_job(store, procedure, shelf.vehicle(self.options.vehicle, procedure), clock, note)
         desk = wiring.desk(job, store, clock, shelf, ears)
         return desk, opening(desk, rows)
 

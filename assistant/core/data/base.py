@@ -14,8 +14,12 @@ from assistant.core.quantities.units import Amount, amount, write_amount
 
 
 def _read_amount(value: Any) -> Any:
-    if not isinstance(value, str):
+    if isinstance(value, Amount):
         return value
+    if not isinstance(value, str):
+        what = "a bare number" if isinstance(value, int | float) and not isinstance(value, bool) else "no amount"
+        shown = "nothing" if value is None else value
+        raise ValueError(f"{shown} is {what}: write it with its unit, for instance 30 N·m, 4.3 L or 1340 kg")
     try:
         return amount(value)  # as the program writes them itself
     except ReadingError:

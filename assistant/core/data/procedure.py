@@ -38,6 +38,18 @@ class Spec(Data):
     strength: str = "8.8"
     """Of a torque: the property class of the bolt (ISO 898-1)."""
 
+    @model_validator(mode="before")
+    @classmethod
+    def _not_cut_at_a_comma(cls, content: Any) -> Any:
+        """Refuse `{value: 3,5 L}` in words: between braces YAML reads it as 3, and as a field `5 L` without a value."""
+        cut = [name for name, value in content.items() if value is None] if isinstance(content, dict) else []
+        if cut and isinstance(content.get("value"), int) and str(cut[0])[:1].isdigit():
+            whole, rest = content["value"], cut[0]
+            raise ValueError(
+                f"value {whole},{rest}: a comma ends it between braces: write {whole}.{rest}, with a point"
+            )
+        return content
+
 
 class Note(Data):
     """A fact of a vehicle in words, and where it comes from."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -62,7 +62,7 @@ def _of_kind(value: Value, kind: Kind, of: str = "") -> Amount:
         raise wrong_value(kind, of)
     if not value.magnitude.is_finite() or (value.magnitude < 0 and kind is not Kind.TEMPERATURE):
         raise ReadingError(
-            f"{value.magnitude} cannot be measured", say="That can't be less than nothing. Read it again."
+            f"{write_amount(value)} is less than nothing", say="That can't be less than nothing. Read it again."
         )
     return value
 
@@ -79,6 +79,11 @@ def _within(state: State, value: Amount, least: Amount, most: Amount) -> Amount:
 
 def check_wanted(value: Value, wanted: Wanted) -> Amount:
     """Return a missing value of the vehicle as its owner told it; ReadingError where it can't be right."""
+    if isinstance(value, Amount) and value.kind is not wanted.kind:
+        raise ReadingError(
+            f"{write_amount(value)} is a {value.kind}, and a {wanted.kind} is needed, {_bounds(wanted)}",
+            say=wrong_value(wanted.kind).say,
+        )
     given = _of_kind(value, wanted.kind)
     least, most = (convert(bound, given.unit).magnitude for bound in (wanted.least, wanted.most))
     if not least <= given.magnitude <= most:
@@ -90,6 +95,10 @@ def check_wanted(value: Value, wanted: Wanted) -> Amount:
     if given.kind is Kind.DURATION:
         due_date(_ANY_TIME.date(), given)  # refuses a time that can't be counted on a calendar
     return given
+
+
+def _bounds(wanted: Wanted) -> str:
+    return f"from {write_amount(wanted.least)} to {write_amount(wanted.most)}"
 
 
 def check_told(state: State, name: str, value: Value) -> Amount:
@@ -154,6 +163,14 @@ def check_tags(procedure: Procedure, vehicle: Vehicle) -> None:
 
 def check_values(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Sequence[Row]]) -> None:
     """Raise `DataError` for a value that can't be right by itself, or a torque that its bolt can't bear."""
+    for name, why in wrong_values(procedure, vehicle, tables):
+        raise DataError(f"vehicle {vehicle.id}: values.{name}: {why}")
+
+
+def wrong_values(
+    procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Sequence[Row]]
+) -> Iterator[tuple[str, str]]:
+    """Yield the name of each value of a vehicle that can't be right, and why, with where to find the right one."""
     for name, spec in vehicle.values.items():
         wanted = procedure.values.get(name)
         try:
@@ -163,7 +180,13 @@ def check_values(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, Se
                 threads, classes = tables["threads"], tables["property-classes"]
                 plausible(spec.value, spec.thread, spec.strength, usual_friction(), threads, classes)
         except ReadingError as error:
-            raise DataError(f"vehicle {vehicle.id}: values.{name}: {error}. {wanted.find if wanted else ''}") from error
+            told = str(error)
+            allowed = (
+                f", and it has to be {_bounds(wanted)}"
+                if wanted and f"{write_amount(wanted.least)} to " not in told
+                else ""
+            )
+            yield name, f"{told}{allowed}. {wanted.find if wanted else ''}".strip()
 
 
 def check_needed(procedure: Procedure, vehicle: Vehicle, told: Mapping[str, Spec]) -> None:
