@@ -101,9 +101,37 @@ def test_an_unfinished_job_learns_of_it_when_it_is_resumed(data: Path) -> None:
     job(data, UP_TO_IT + TELL_NINETY)
     done = run(data, "told", *TORQUE, "--set", "30 N·m")
     assert done.returncode == 0
-    assert "it learns of this when it is resumed" in done.stderr
+    assert done.stderr.count("note:") == 1
+    assert "goes by 30 N·m when it is taken up, and so does each new job. Take up with: assistant run" in done.stderr
     resumed = run(data, "run", "--resume", "--typed")
     assert "Tighten it to thirty, newton metres, three zero." in resumed.stdout
+
+
+def test_of_several_unfinished_jobs_each_learns_of_it_once_and_in_one_sentence(data: Path) -> None:
+    for _ in range(2):
+        fill(data)
+    done = run(data, "told", *TORQUE, "--set", "30 N·m")
+    assert done.returncode == 0
+    [note] = done.stderr.splitlines()
+    assert note.startswith("note: the unfinished jobs ")
+    assert "go by 30 N·m when they are taken up, and so does each new job" in note
+    store = wiring.journal(data)
+    jobs = offered(store)
+    store.close()
+    assert [job.state.told["plug-torque"].value for job in jobs] == [amount("30 N·m")] * 2
+    assert [one["value"] for one in told(data)] == ["30"]
+    forgotten = run(data, "told", *TORQUE, "--forget")
+    assert "asks for it when" not in forgotten.stderr
+    assert "ask for it when they are taken up, and so does each new job" in forgotten.stderr
+
+
+def test_a_part_that_an_older_unfinished_job_tightened_by_it_keeps_it_from_being_changed(data: Path) -> None:
+    job(data, UP_TO_IT + TELL_NINETY + TIGHTEN_NINETY)
+    fill(data, value="80 N·m")
+    done = run(data, "told", *TORQUE, "--set", "30 N·m")
+    assert done.returncode == 2
+    assert "the drain plug was tightened to 90 N·m in the job" in done.stderr
+    assert [one["value"] for one in told(data)] == ["80"]
 
 
 def test_where_a_part_was_tightened_by_it_the_unfinished_job_itself_has_to_lead_back(data: Path) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from assistant import wiring
 from assistant.core.errors import DataError
-from assistant.core.job.events import describe
+from assistant.core.reply.showing import fact_record
 from assistant.ports import Journal
 from assistant.shelf import Note, follow, rows_of
 from assistant.system.ending import FAILED
@@ -33,7 +33,9 @@ def _jobs(store: Journal, show: Callable[[str], None], note: Note, *, as_json: b
     code = 0
     for name in store.jobs():
         if count := len(rows_of(store, name, note)):
-            show(json.dumps({"id": name, "facts": count}) if as_json else f"{name}: {count} facts")
+            damage = store.damage(name)
+            listed = {"id": name, "facts": count, "damage": str(damage) if damage else None}
+            show(json.dumps(listed, ensure_ascii=False) if as_json else f"{name}: {count} facts")
         code |= _damage(store, name, note)
     return code
 
@@ -51,7 +53,6 @@ def _facts(store: Journal, name: str, show: Callable[[str], None], note: Note, *
     if not rows and not store.damage(name):
         raise DataError(f"there is no job {name!r} in {store.where}. List them with: assistant journal")
     for row in follow(store, name, lambda: time.sleep(LOOK_AGAIN)) if follows else rows:
-        at, fact = row.at.isoformat(), describe(row.event)
-        record = {"number": row.number, "at": at, "fact": fact}
-        show(json.dumps(record, ensure_ascii=False) if as_json else f"{row.number} {at} {fact}")
+        fact = fact_record(row)
+        show(json.dumps(fact, ensure_ascii=False) if as_json else "{number} {at} {fact}".format(**fact))
     return _damage(store, name, note)

@@ -1,6 +1,7 @@
 """What the owner told of their vehicles: lists it, puts it right, forgets it. Prints nothing.
 
-Nothing is changed in the journal: a new fact in the newest job of the vehicle says what holds from now on.
+Nothing is changed in the journal: a new fact in the newest job of the vehicle, and in each that is unfinished, says
+what holds from now on.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from assistant.core.job.readings import check_all, check_wanted
 from assistant.core.job.told import Told
 from assistant.core.quantities.units import SYMBOLS, Amount, write_amount
 from assistant.ports import Journal
-from assistant.shelf import Note, all_told, newest_of, once, read_job
+from assistant.shelf import Job, Note, all_told, newest_of, once, read_job, readable
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +103,8 @@ class _Case:
     """What is believed now."""
     job: str
     """The newest job of the vehicle, to which the new fact is added."""
+    unfinished: tuple[Job, ...]
+    """Its unfinished jobs that want such a value, and do not have it from the vehicle's file: they learn of it, too."""
 
     @property
     def wanted(self) -> tuple[Wanted, ...]:
@@ -143,7 +146,17 @@ def _case(data: Path, vehicle: str, name: str, note: Note) -> _Case:
     if job is None:
         raise DataError(f"no job was done on {car.id}, so nothing was told of it: put the value in the vehicle's file")
     before = next((one for one in all_told(store, note) if (one.vehicle, one.name) == (car.id, name)), None)
-    return _Case(store, car, name, procedures, before, job)
+    going_on = tuple(one for one in _unfinished(store, car.id, note) if _learns(one, name))
+    return _Case(store, car, name, procedures, before, job, going_on)
+
+
+def _unfinished(store: Journal, vehicle: str, note: Note) -> list[Job]:
+    return [one for one in readable(store, note, finished=False) if one.state.vehicle.id == vehicle]
+
+
+def _learns(job: Job, name: str) -> bool:
+    """Return whether a job goes by what is told under a name: where its vehicle's file has it, that goes before."""
+    return name in job.state.procedure.values and name not in job.state.vehicle.values
 
 
 def _unknown(name: str, known: Iterable[str]) -> str:
@@ -167,18 +180,41 @@ def _checked(case: _Case, text: str) -> Amount:
 
 
 def _written(case: _Case, spec: Spec | None, note: Note) -> dict[str, Any]:
-    """Add the fact to the newest job, and note what it can no longer change."""
+    """Add the fact to the newest job and to the unfinished ones, all or none, and note what that changes."""
     _warn(case, spec, note)
     now = wiring.SystemClock().now()
     at = max(now, case.before.at) if case.before else now  # the time of a typed job may be ahead
     told: e.Event = (
         e.ValueTold(case.vehicle.id, case.name, spec) if spec else e.ValueWithdrawn(case.vehicle.id, case.name)
     )
-    case.store.append(case.job, (told,), at)
+    names = tuple(dict.fromkeys((case.job, *(one.name for one in case.unfinished))))
+    for name in names:
+        case.store.hold(name)  # Busy here, before anything is written
+    for name in names:
+        case.store.append(name, (told,), at)
+    if case.unfinished:
+        note(f"note: {_follows(case, spec)}")
     if spec:
         return _record(Told(case.vehicle.id, case.name, spec, at, case.job))
     gone = {"value": None, "unit": None, "source": None, "day": f"{at:%Y-%m-%d}", "job": case.job}
     return {"vehicle": case.vehicle.id, "name": case.name, **gone}
+
+
+def _follows(case: _Case, spec: Spec | None) -> str:
+    """Return in one sentence what becomes of the unfinished jobs, and of the next."""
+    several = len(case.unfinished) > 1
+    which = f"the unfinished job{'s' if several else ''} {_names(case)}"
+    does = (
+        f"{'go' if several else 'goes'} by {write_amount(spec.value)}"
+        if spec
+        else f"ask{'' if several else 's'} for it"
+    )
+    when = "when they are taken up" if several else "when it is taken up"
+    return f"{which} {does} {when}, and so does each new job. Take up with: assistant run --resume NAME"
+
+
+def _names(case: _Case) -> str:
+    return ", ".join(one.name for one in case.unfinished)
 
 
 def _warn(case: _Case, spec: Spec | None, note: Note) -> None:
@@ -186,17 +222,17 @@ def _warn(case: _Case, spec: Spec | None, note: Note) -> None:
 
     Going back there has consequences that only the job itself sees.
     """
-    job = read_job(case.store, case.job)
-    if job is None:
-        return
-    state = job.state
-    parts = [part for part in state.procedure.parts if part.torque == case.name and part.id in state.torques]
-    for part in parts:
-        tightened = f"{part.name} was tightened to {write_amount(state.torques[part.id])} in the job {case.job}"
-        if not state.finished_at:
-            said = f"the {case.wanted[0].name} is wrong"
-            raise DataError(f"{tightened}, which is unfinished. Go on with it, and say there: {said}")
-        if not spec or spec.value != state.torques[part.id]:
-            note(f"note: {tightened}. Tighten it anew")
-    if not state.finished_at:
-        note(f"note: the job {case.job} is unfinished; it learns of this when it is resumed: assistant run --resume")
+    newest = read_job(case.store, case.job)
+    jobs = {one.name: one for one in (*case.unfinished, *([newest] if newest else []))}
+    for job in jobs.values():
+        state = job.state
+        if not (state.finished_at or _learns(job, case.name)):
+            continue
+        parts = [part for part in state.procedure.parts if part.torque == case.name and part.id in state.torques]
+        for part in parts:
+            tightened = f"{part.name} was tightened to {write_amount(state.torques[part.id])} in the job {job.name}"
+            if not state.finished_at:
+                said = f"the {case.wanted[0].name} is wrong"
+                raise DataError(f"{tightened}, which is unfinished. Go on with it, and say there: {said}")
+            if not spec or spec.value != state.torques[part.id]:
+                note(f"note: {tightened}. Tighten it anew")

@@ -51,6 +51,19 @@ def _rounded(number: float) -> float | None:
     return round(number, 3) if abs(number) < 1e6 else None
 
 
+def fact_record(row: e.Recorded) -> dict[str, Any]:
+    """Return a fact of the journal as one JSON-ready object, with all its fields as the journal keeps them."""
+    kind, body = e.encode(row.event)
+    return {
+        "job": row.job,
+        "number": row.number,
+        "at": row.at.isoformat(),
+        "kind": kind,
+        "fields": json.loads(body),
+        "fact": e.describe(row.event),
+    }
+
+
 def _event(row: e.Recorded) -> dict[str, Any]:
     kind, body = e.encode(row.event)
     if isinstance(row.event, e.JobOpened):
