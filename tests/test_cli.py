@@ -243,7 +243,7 @@ def test_a_whole_job_goes_on_without_a_place_to_write_and_says_what_is_lost(tmp_
     command = [sys.executable, "-c", limited, "run", *CAR, "--typed", "--json", "--data", str(tmp_path)]
     done = subprocess.run(command, input=lines(WHOLE), capture_output=True, text=True, check=False, timeout=120)
     replies = [json.loads(line) for line in done.stdout.splitlines()]
-    assert replies[0]["say"].startswith("I can't write the record. I go on,")
+    assert replies[0]["say"].startswith("I can't write the record. The disk reports an error. I go on,")
     assert sum("I can't write the record." in reply["say"] for reply in replies) == 1
     assert replies[-1]["waiting_for"] == "finished"
     assert "they are lost" in done.stderr
@@ -257,7 +257,7 @@ def test_a_journal_that_can_not_be_read_is_said_aloud_too(tmp_path: Path) -> Non
         other.execute("begin exclusive")
         done = run("run", "--resume", "--typed", "--speech-file", str(speech), "--data", str(tmp_path), typed="")
     assert done.returncode == 1
-    assert "close other programs that use it" in done.stderr
+    assert "End the other program that holds it" in done.stderr
     assert soundfile.info(speech).duration > 1
 
 

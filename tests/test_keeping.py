@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sqlite3
 import subprocess
 import sys
@@ -15,10 +16,12 @@ import pytest
 from assistant.adapters.journal_sqlite import SqliteJournal, tables
 from assistant.core.errors import Busy, DataError, DeviceError
 from assistant.core.job import events as e
-from assistant.path.keeping import AGAIN, CANNOT, Keeping
+from assistant.path.keeping import AGAIN, CANNOT, Keeping, cannot
+from assistant.system.disk_fault import DiskFault, disk_fault
 from tests.talk import Talk
 
 AT = datetime(2026, 3, 14, 9, tzinfo=UTC)
+UNKNOWN = cannot(DiskFault.OTHER)
 
 
 class Frail(SqliteJournal):
@@ -89,8 +92,8 @@ def test_after_a_failed_write_nothing_is_lost_doubled_or_out_of_order(path: Path
     assert numbers == list(range(1, 17))
     assert on_disk(path) == [event for number in range(8) for event in asked(number)]
     assert [row.number for row in store.read("a")] == numbers
-    assert [text for told in warnings for text in told] == [CANNOT, AGAIN]
-    assert warnings[2] == [CANNOT]
+    assert [text for told in warnings for text in told] == [UNKNOWN, AGAIN]
+    assert warnings[2] == [UNKNOWN]
     assert notes == [f"note: {'disk full' if how == 'before' else 'sync failed'}"]
     store.close()
 
@@ -122,7 +125,7 @@ def test_a_file_that_another_program_locks_is_waited_out_in_memory(path: Path) -
     with closing(sqlite3.connect(path, isolation_level=None)) as other:
         other.execute("begin exclusive")
         store.append("a", asked(2), AT)
-        assert said(store) == [CANNOT]
+        assert said(store) == [cannot(DiskFault.HELD)]
         other.execute("rollback")
     store.append("a", asked(3), AT)
     assert said(store) == [AGAIN]
@@ -135,7 +138,7 @@ def test_a_job_begins_though_the_journal_can_not_even_be_opened(path: Path) -> N
     wrong = path.parent / "in the way" / "journal.sqlite"
     store = Keeping(str(wrong), lambda: SqliteJournal(wrong), [].append)
     assert [row.number for row in store.append("a", asked(1), AT)] == [1, 2]
-    assert said(store) == [CANNOT]
+    assert said(store) == [UNKNOWN]
     (path.parent / "in the way").unlink()
     store.append("a", asked(2), AT)
     assert said(store) == [AGAIN]
@@ -180,9 +183,9 @@ def test_the_person_is_told_once_in_the_talk_and_once_when_it_is_over(talk: Talk
     store.hold(name)
     talk.desk.journal = store
     replies = [talk.say("what is still open").reply.say for _ in range(5)]
-    assert replies == ["Nothing is open.", f"{CANNOT} Nothing is open.", "Nothing is open.",
+    assert replies == ["Nothing is open.", f"{UNKNOWN} Nothing is open.", "Nothing is open.",
                        f"{AGAIN} Nothing is open.", "Nothing is open."]  # fmt: skip
-    assert len(CANNOT.split()) < 30
+    assert max(len(cannot(fault).split()) for fault in DiskFault) < 30
     store.close()
     assert len(on_disk(place, name)) == len(facts) + 5
 
@@ -254,6 +257,48 @@ def test_a_job_in_a_read_only_folder_is_read_and_goes_on_in_memory(tmp_path: Pat
         [sys.executable, "-c", NO_PLACE, str(data / "journal.sqlite")], capture_output=True, text=True, check=False
     )
     data.chmod(0o755)
-    assert f"2 [3] {CANNOT}" in done.stdout, done.stderr
+    assert f"2 [3] {cannot(DiskFault.DENIED)}" in done.stdout, done.stderr
     assert "the last 1 facts of this job could not be written" in done.stdout
     assert (data / "journal.sqlite").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("number", "fault"),
+    [
+        (errno.ENOSPC, DiskFault.FULL),
+        (errno.EROFS, DiskFault.READ_ONLY),
+        (errno.EACCES, DiskFault.DENIED),
+        (errno.EPERM, DiskFault.DENIED),
+        (errno.EIO, DiskFault.BROKEN),
+        (errno.EBUSY, DiskFault.HELD),
+        (errno.ENOENT, DiskFault.GONE),
+        (errno.EMFILE, DiskFault.OTHER),
+    ],
+)
+def test_for_each_error_of_the_system_it_is_said_what_is_the_case(number: int, fault: DiskFault) -> None:
+    wrapped = DeviceError("it can't be written")
+    wrapped.__cause__ = OSError(number, "invented")
+    assert disk_fault(wrapped) is fault
+    assert ("space" in cannot(fault)) is (fault is DiskFault.FULL)
+
+
+def failure(base: sqlite3.Connection) -> sqlite3.Error:
+    with pytest.raises(sqlite3.Error) as failed:
+        base.execute("create table t (x)")
+    return failed.value
+
+
+def test_what_sqlite_finds_is_said_too(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as base:
+        base.execute("create table s (x)")
+    with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as base:
+        assert disk_fault(failure(base)) is DiskFault.READ_ONLY
+    with closing(sqlite3.connect(path, timeout=0)) as base, closing(sqlite3.connect(path, timeout=0)) as other:
+        other.execute("begin exclusive")
+        assert disk_fault(failure(base)) is DiskFault.HELD
+    with closing(sqlite3.connect(path)) as base:
+        base.execute("pragma max_page_count = 2")
+        assert disk_fault(failure(base)) is DiskFault.FULL
+    with pytest.raises(sqlite3.Error) as failed:
+        sqlite3.connect(path.parent / "nowhere" / "journal.sqlite")
+    assert disk_fault(failed.value) is DiskFault.DENIED

@@ -28,6 +28,7 @@ from assistant.core.hearing.verdict.odds import Weights
 from assistant.core.job.readings import wrong_values
 from assistant.core.proof.checks import faults_of
 from assistant.core.types import Phrase
+from assistant.system.disk_fault import disk_fault
 from assistant.system.faulty_file import faults_in, faulty
 from assistant.system.job_file import read_job
 from assistant.system.plain_file import LONGEST_NAME, read_text, short
@@ -255,7 +256,8 @@ def keep_settings(data: Path, settings: Settings) -> Path:
         _write_yaml(file, settings.model_dump(mode="json", by_alias=True, exclude_defaults=True))
     except OSError as error:
         raise DeviceError(
-            f"the settings {file} can't be written: {error}. Free some space, or name another folder with --data",
+            f"the settings {file} can't be written: {error}. {disk_fault(error).shown}, or name another folder with "
+            "--data",
             say="I can't keep that setting. Look at the screen.",
         ) from error
     return file

@@ -15,9 +15,11 @@ from assistant.core.errors import Busy, DeviceError
 from assistant.core.job.chain import Damage
 from assistant.core.job.events import Event, Recorded
 from assistant.ports import Journal
+from assistant.system.disk_fault import DiskFault, disk_fault
 from assistant.system.ending import unbroken
 
-CANNOT = "I can't write the record. I go on, but if I stop now the last answers are lost. Free some space."
+CANNOT = "I can't write the record."
+GOES_ON = "I go on, but if I stop now the last answers are lost."
 AGAIN = "I can write the record again. Nothing is lost."
 
 
@@ -170,13 +172,18 @@ class Keeping:
         self._let_go()
         if not self.behind:
             self.behind = True
-            self.warnings.append(CANNOT)
+            self.warnings.append(cannot(disk_fault(error)))
             self._note(f"note: {error}")
 
     def _let_go(self) -> None:
         if self._store:
             self._store.close()
         self._store = None
+
+
+def cannot(fault: DiskFault) -> str:
+    """Return what is said where the record can't be written: why, what it means, and what to do."""
+    return " ".join(part for part in (CANNOT, fault.why, GOES_ON, fault.do) if part)
 
 
 def _same(one: Recorded, other: Recorded) -> bool:

@@ -16,6 +16,7 @@ from assistant.core.errors import DeviceError
 from assistant.core.job.chain import START, Damage, Head, Row, believed
 from assistant.core.job.events import KINDS, Event, Recorded, decode, encode
 from assistant.core.job.older_forms import FORM
+from assistant.system.disk_fault import disk_fault
 
 CANNOT_WRITE = "I can't write the journal. Stop, and look at the screen."
 NEW = Head(0, START)
@@ -178,8 +179,8 @@ class SqliteJournal:
 
     def _fault(self, what: str, error: Exception) -> DeviceError:
         return DeviceError(
-            f"the journal {self.where} {what}: {error}. Free some space, close other programs that use it, or name "
-            "another folder with --data; what was written before is kept",
+            f"the journal {self.where} {what}: {error}. {disk_fault(error).shown}, or name another folder with --data; "
+            "what was written before is kept",
             say=CANNOT_WRITE,
         )
 
