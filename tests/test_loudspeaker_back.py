@@ -10,6 +10,7 @@ import pytest
 from assistant.adapters import microphone, player_soundcard
 from assistant.adapters.microphone import Microphone
 from assistant.adapters.player_soundcard import SoundCardPlayer
+from assistant.core.errors import DeviceError
 from assistant.core.reply.answers import present
 from assistant.path.mouth import Mouth
 from assistant.system import sound_system
@@ -33,7 +34,7 @@ def sound(monkeypatch: pytest.MonkeyPatch) -> Sound:
 def test_one_that_fails_is_told_not_waited_for_and_opened_again(
     talk: Talk, sound: Sound, monkeypatch: pytest.MonkeyPatch, how: str, why: str
 ) -> None:
-    monkeypatch.setattr(player_soundcard, "PATIENCE", 1.0)
+    monkeypatch.setattr(player_soundcard, "AT_FIRST", 1.0)
     talk.desk.mouth = Mouth(Voice(), SoundCardPlayer(), open_player=lambda: SoundCardPlayer(look_again=True))
     talk.say("what is open")
     assert max(sound.played) > 0.5
@@ -48,6 +49,52 @@ def test_one_that_fails_is_told_not_waited_for_and_opened_again(
     assert told(talk) == f"My voice is back. {present(talk.state)}"
     assert max(sound.played) > 0.5
     talk.desk.mouth.close()
+
+
+def hanging_after(sound: Sound, blocks: int) -> SoundCardPlayer:
+    """A loudspeaker that takes so many blocks of a sound, and then none."""
+    player = SoundCardPlayer()
+    write = player._stream.write
+
+    def takes(samples: np.ndarray) -> None:
+        write(samples)
+        if len(sound.played) > blocks:
+            sound.loudspeaker = "hangs"
+
+    player._stream.write = takes
+    return player
+
+
+def test_one_that_hangs_amid_a_sound_is_known_sooner_than_one_that_never_begins(
+    sound: Sound, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What fits into a buffer is taken at once, also by one that needs seconds to begin."""
+    monkeypatch.setattr(player_soundcard, "AT_FIRST", 60.0)
+    monkeypatch.setattr(player_soundcard, "PATIENCE", 0.3)
+    with pytest.raises(DeviceError, match="takes no sound any more"):
+        hanging_after(sound, 20).play(np.full(32000, 0.5, np.float32))
+    monkeypatch.setattr(player_soundcard, "AT_FIRST", 1.5)
+    sound.played.clear()
+    sound.loudspeaker = "there"
+    began = time.monotonic()
+    with pytest.raises(DeviceError, match="takes no sound any more"):
+        hanging_after(sound, 3).play(np.full(32000, 0.5, np.float32))
+    assert time.monotonic() - began >= 1.5
+    sound.loudspeaker = "there"
+
+
+def test_where_nobody_looked_for_a_while_it_is_not_the_loudspeaker_that_hangs(
+    sound: Sound, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A computer that slept, or gives this process no time: the device gets some looks before it counts as lost."""
+    monkeypatch.setattr(player_soundcard, "AT_FIRST", 0.2)
+    player = SoundCardPlayer()
+    sound.loudspeaker = "hangs"
+    player.start(HUM)
+    time.sleep(0.4)
+    looks = [player.playing for _ in range(player_soundcard.LEAST_LOOKS + 1)]
+    assert looks == [True] * player_soundcard.LEAST_LOOKS + [False]
+    sound.loudspeaker = "there"
 
 
 def test_devices_are_looked_for_while_the_loudspeaker_is_idle_and_it_plays_on_after_that(sound: Sound) -> None:

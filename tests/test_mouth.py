@@ -22,6 +22,7 @@ from assistant.core.reply.answers import present
 from assistant.core.types import RATE, Reply, Tone
 from assistant.path.mouth import Mouth
 from assistant.path.turn import speak
+from tests.spinning import beside
 from tests.talk import EVIDENCE, READY, Talk
 
 
@@ -244,6 +245,26 @@ def test_a_program_that_hangs_fails_or_dies_is_a_fault(
 ) -> None:
     stub(tmp_path, "flite", does)
     monkeypatch.setenv("PATH", str(tmp_path), prepend=os.pathsep)
-    monkeypatch.setattr(speech_program, "LIMIT", 0.5)
+    monkeypatch.setattr(speech_program, "STALLED", 5)
     with pytest.raises(DeviceError, match="flite fails"):
         ProgramSpeech("flite").render("One.")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a shell script stands for the program")
+def test_a_program_that_is_slow_beside_others_is_waited_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It works, or its file grows: neither is a program that hangs."""
+    stub(tmp_path, "flite", 'while [ "$i" != xxxxxxxxxx ]; do sleep 0.2; echo x >> "$2"; i=x$i; done')
+    monkeypatch.setenv("PATH", str(tmp_path), prepend=os.pathsep)
+    monkeypatch.setattr(speech_program, "STALLED", 8)
+    with pytest.raises(DeviceError, match=r"Format not recognised|Error opening"):  # it came to its end; it is no sound
+        ProgramSpeech("flite").render("One.")
+
+
+@pytest.mark.parametrize("program", ["espeak-ng", "flite"])
+def test_beside_four_spinning_processes_a_program_is_not_taken_for_one_that_hangs(program: str) -> None:
+    if not shutil.which(program):
+        pytest.skip(f"{program} is not here")
+    voice = ProgramSpeech(program)
+    with beside(4):
+        for number in range(5):
+            assert len(voice.render(f"Tighten the drain plug, number {number}, to thirty newton metres.")) > RATE

@@ -26,8 +26,12 @@ WAKE = 0.3
 TAIL = 0.2
 """Silence after the sound: a sound server was seen to drop the last 0.1 second of what it was handed [second]."""
 
-PATIENCE = 4.0
-"""Time after which a device that takes no sound counts as lost [second]; one that starts was seen to need 2 to 3."""
+PATIENCE, AT_FIRST = 1.5, 4.0
+"""Time after which a device that takes no more sound counts as lost, and one that has not begun to [second]: one that
+starts was seen to need 2 to 3."""
+LEAST_LOOKS = 10
+"""So often it must have been looked meanwhile: where this process itself gets no time, or the computer slept, it is not
+the device that hangs."""
 
 
 class SoundCardPlayer:
@@ -51,6 +55,9 @@ class SoundCardPlayer:
         self._fault: Exception | None = None
         self._lost = False
         self._moved = 0.0
+        self._looks = 0
+        self._begun = False
+        """Whether the device has taken more of the present sound than a buffer holds: it surely plays."""
         self._device = device
         self._stream: Any = None
         self._rate = RATE
@@ -102,7 +109,7 @@ class SoundCardPlayer:
         with undisturbed():
             self._open_if_closed()
             self._stopped.clear()
-            self._moved = time.monotonic()
+            self._moved, self._looks, self._begun = time.monotonic(), 0, False
             self._working = threading.Thread(target=self._work, args=(self._shape(samples, tone),), daemon=True)
             self._working.start()
 
@@ -111,7 +118,9 @@ class SoundCardPlayer:
         """Whether something sounds; a device that takes no sound any more counts as silent, and as lost."""
         if not (self._working and self._working.is_alive()):
             return False
-        self._lost = self._lost or time.monotonic() - self._moved > PATIENCE
+        self._looks += 1
+        patience = PATIENCE if self._begun else AT_FIRST
+        self._lost = self._lost or (self._looks > LEAST_LOOKS and time.monotonic() - self._moved > patience)
         return not self._lost
 
     def _wait(self) -> None:
@@ -134,10 +143,11 @@ class SoundCardPlayer:
 
     def _work(self, sound: NDArray[np.float32]) -> None:
         block = int(BLOCK * self._rate)
+        buffered = (WAKE + 2 * self._stream.latency) * self._rate
         try:
             self._stream.start()
             for start in range(0, len(sound), block):
-                self._moved = time.monotonic()
+                self._moved, self._looks, self._begun = time.monotonic(), 0, start > buffered
                 if self._stopped.is_set():
                     break
                 self._stream.write(np.ascontiguousarray(sound[start : start + block]).reshape(-1, 1))

@@ -6,6 +6,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
@@ -15,11 +16,12 @@ from numpy.typing import NDArray
 
 from assistant.core.errors import DeviceError
 from assistant.core.types import RATE
+from assistant.system.engine_process import LONGEST, STALLED, TICK, worked
 
 WORDS_A_MINUTE = 145
 """As the usual voice."""
 LIMIT = 4.0
-"""Time that one text may take [second]; usual is a tenth of one."""
+"""Time of its own that one text may take [second]; usual is a tenth of one."""
 PROGRAMS: Mapping[str, Callable[[str, str], list[str]]] = {
     "espeak-ng": lambda file, text: ["-s", str(WORDS_A_MINUTE), "-w", file, "--", text],
     "espeak": lambda file, text: ["-s", str(WORDS_A_MINUTE), "-w", file, "--", text],
@@ -48,11 +50,7 @@ class ProgramSpeech:
         with tempfile.TemporaryDirectory(prefix="speech-") as folder:
             file = str(Path(folder) / "said.wav")
             try:
-                subprocess.run(
-                    [self.name, *PROGRAMS[self.name](file, text)],
-                    stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                    timeout=LIMIT, check=True,
-                )  # fmt: skip
+                _run([self.name, *PROGRAMS[self.name](file, text)], Path(file))
                 samples, rate = soundfile.read(file, dtype="float32", always_2d=True)
             except (OSError, subprocess.SubprocessError, soundfile.SoundFileError) as error:
                 raise DeviceError(f"the voice {self.name} fails ({error})", say="No voice.") from error
@@ -64,6 +62,37 @@ class ProgramSpeech:
 
     def close(self) -> None:
         """Do nothing: nothing runs between two texts."""
+
+
+def _run(command: list[str], file: Path) -> None:
+    """Run a program until it ends; OSError where it fails, hangs, or works for too long.
+
+    As with the engines looks are counted, in which it neither worked nor its file grew: one that is slow on a busy
+    machine is waited for. On macOS another process does the work, and only the file tells.
+    """
+    with subprocess.Popen(
+        command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    ) as program:
+        try:
+            _await(program, file)
+        finally:
+            program.kill()
+    if program.returncode:
+        raise OSError(f"it ended with code {program.returncode}")
+
+
+def _await(program: subprocess.Popen[bytes], file: Path) -> None:
+    before, stalled = (0.0, 0), 0
+    for _ in range(int(LONGEST * LIMIT / TICK)):
+        with suppress(subprocess.TimeoutExpired):
+            program.wait(TICK)
+            return
+        now = worked(program.pid), file.stat().st_size if file.exists() else 0
+        stalled = stalled + 1 if now == before else 0
+        before = now
+        if stalled >= STALLED or now[0] > LIMIT:
+            break
+    raise OSError("it hangs" if stalled >= STALLED else "it takes too long")
 
 
 def found_programs() -> tuple[ProgramSpeech, ...]:

@@ -202,12 +202,7 @@ class _Child:
         raise _Failed(f"no answer within {LONGEST * deadline:g} s")
 
     def _worked(self) -> float:
-        """Return how much of the processor's time it has had [second]."""
-        try:
-            times = psutil.Process(self.process.pid).cpu_times()
-        except psutil.Error:
-            return 0.0  # it has ended, and its pipe tells that
-        return float(times.user + times.system)
+        return worked(self.process.pid)
 
     def kill(self) -> None:
         """Kill the process and return at once: what waits for its answer learns that it ended."""
@@ -221,6 +216,15 @@ class _Child:
         for thread in self._threads:
             thread.join(timeout=1)
         self._pipe.close()
+
+
+def worked(process: int | None) -> float:
+    """Return how much of the processor's time a process has had [second]; nothing of one that has ended."""
+    try:
+        times = psutil.Process(process).cpu_times()
+    except psutil.Error:
+        return 0.0
+    return float(times.user + times.system)
 
 
 class _Failed(Exception):  # noqa: N818 — the shortest true name
