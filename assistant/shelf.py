@@ -18,6 +18,7 @@ from assistant.core.job.engine import open_job
 from assistant.core.job.readings import check_all, check_needed, check_vehicle
 from assistant.core.job.state import State, evolve, fold
 from assistant.core.job.told import KINDS, Told, told_in
+from assistant.core.job.vehicle_file import differing
 from assistant.core.job.which_job import Offer, called
 from assistant.ports import Clock, Journal
 
@@ -116,6 +117,21 @@ def take_up(store: Journal, name: str, clock: Clock, note: Note = nobody) -> Job
         store.set_aside(name, kept, (lost,), at)
         state = evolve(state, lost, at)
     return Job(name, state)
+
+
+def compare(store: Journal, job: Job, car: Vehicle, clock: Clock) -> Job:
+    """Return a job that was taken up, with what its vehicle's file says now: other values are offered to the owner."""
+    state = job.state
+    fact: e.Event | None = None
+    if not differing(state.procedure, state.vehicle, car):
+        fact = e.VehicleDeclined() if state.offered else None  # the file is again as it was
+    elif car not in (state.offered, state.declined):
+        fact = e.VehicleOffered(car)
+    if fact is None:
+        return job
+    at = clock.now()
+    store.append(job.name, (fact,), at)
+    return Job(job.name, evolve(state, fact, at))
 
 
 MOST_FAULTS = 20

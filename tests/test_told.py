@@ -210,6 +210,9 @@ def test_a_value_that_stands_in_the_file_is_put_right_there(data: Path) -> None:
     done = run(data, "told", *TORQUE, "--set", "30 N·m")
     assert done.returncode == 2
     assert "stands in the vehicle's file" in done.stderr
+    assert "tells what has changed when it is taken up, and asks" in done.stderr
+    resumed = run(data, "run", "--resume", "--typed", typed="confirm the new values\n" + UP_TO_IT)
+    assert "Tighten it to twenty-five, newton metres" in last_said(resumed.stdout)
     assert "Tighten it to twenty-five, newton metres" in last_said(job(data, UP_TO_IT))
     assert run(data, "told", *TORQUE, "--forget").returncode == 0
 

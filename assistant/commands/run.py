@@ -13,6 +13,7 @@ from pathlib import Path
 from assistant import wiring
 from assistant.commands import alarm
 from assistant.commands.choosing import URGENT, Choice, choose
+from assistant.commands.vehicle_by_now import file_by_now
 from assistant.core.errors import AssistantError, DataError, DeviceError
 from assistant.core.hearing.verdict.attention import call_phrase
 from assistant.core.hearing.verdict.found import Match
@@ -38,7 +39,7 @@ from assistant.path.turn import (
 )
 from assistant.path.typed import lines_of
 from assistant.ports import Clock, Journal, SoundSource
-from assistant.shelf import Job, Note, offer_of, offered, once, readable, take_up, the_one
+from assistant.shelf import Job, Note, compare, offer_of, offered, once, readable, take_up, the_one
 from assistant.system.ending import FAILED, KEPT, OutputLost, Stopped
 
 GOODBYE = "I am being switched off, and hear you no more. Nothing is lost. Come out from under the car."
@@ -177,6 +178,9 @@ class Run:
         for other in jobs[1:] if self.options.resume else ():
             self.note(f"note: another job is unfinished: {other.name}: {left(other.state, clock.now())}")
         found = take_up(store, name, clock, note)
+        by_now = file_by_now(self.data, found, self.options.vehicle, note)
+        found = compare(store, found, by_now.car, clock) if by_now.car else found
+        ears.warnings += by_now.warnings
         desk = wiring.desk(found, store, clock, shelf, ears)
         desk.mouth = self.mouth
         if self.options.resume or called:

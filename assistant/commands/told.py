@@ -120,7 +120,8 @@ def put_right(data: Path, vehicle: str, name: str, text: str, note: Note) -> dic
     case = _case(data, vehicle, name, note)
     if case.name in case.vehicle.values:
         raise DataError(
-            f"{case.called} stands in the vehicle's file, which goes before what is told: put it right there"
+            f"{case.called} stands in the vehicle's file, which goes before what is told: put it right there. "
+            f"Each new job goes by the file{_asking(case, note)}"
         )
     value = _checked(case, text)
     clock = wiring.SystemClock()
@@ -148,6 +149,12 @@ def _case(data: Path, vehicle: str, name: str, note: Note) -> _Case:
     before = next((one for one in all_told(store, note) if (one.vehicle, one.name) == (car.id, name)), None)
     going_on = tuple(one for one in _unfinished(store, car.id, note) if _learns(one, name))
     return _Case(store, car, name, procedures, before, job, going_on)
+
+
+def _asking(case: _Case, note: Note) -> str:
+    """Return that unfinished jobs ask which values to go by, where there are any."""
+    names = ", ".join(one.name for one in _unfinished(case.store, case.vehicle.id, note))
+    return f"; what is unfinished ({names}) tells what has changed when it is taken up, and asks" if names else ""
 
 
 def _unfinished(store: Journal, vehicle: str, note: Note) -> list[Job]:

@@ -58,6 +58,8 @@ class Condition(Data):
     hazard: bool = False
     begin: tuple[Way, ...] = ()
     end: tuple[Way, ...] = ()
+    excludes: tuple[Name, ...] = ()
+    """What can't hold beside it: a car that stands on stands does not stand on ramps."""
     gated: bool = False
     """True where only a step with its gate brings it about: the person is led back to the one that did."""
 

@@ -303,6 +303,8 @@ class Procedure(Data):
             _known(
                 f"the exposure of {', '.join(rule.where) or 'parts'}", "condition", {*rule.holds, *rule.never}, known
             )
+        for condition in self.conditions:
+            _known(f"condition {condition.id!r}", "condition", {*condition.excludes}, known)
         for gate in self.gates:
             for ask in gate.asks:
                 _known(f"ask {ask.id!r}", "condition", {*ask.sets, *ask.ends, *ask.undoes}, known)

@@ -14,6 +14,7 @@ from assistant.core.job.conditions import Unmet, never_at
 from assistant.core.job.events import AsideAsked
 from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, of_step, question
 from assistant.core.job.state import State
+from assistant.core.job.vehicle_file import KEEP_SAYS, NEW_VALUES
 from assistant.core.quantities.units import Amount, Kind
 from assistant.core.types import Phrase
 
@@ -206,6 +207,7 @@ def _questions_anywhere(job: Procedure) -> Iterator[Asked]:
     yield from ((Question(waiting), "") for waiting in (Waiting.PARKED, Waiting.FINISHED, Waiting.BLOCKED))
     for unmet in (Unmet(one, wanted) for one in job.conditions for wanted in (True, False)):
         yield Question(Waiting.CONDITION, unmet.condition.id, unmet=unmet), ""
+    yield Question(Waiting.CONFIRM, NEW_VALUES), ""
     for name, wanted in job.values.items():
         yield Question(Waiting.VALUE, name), ""
         yield Question(Waiting.CONFIRM, wanted.name), wanted.kind
@@ -253,7 +255,9 @@ def _confirm(job: Procedure, asked: Question) -> tuple[Phrase, ...]:
     names = [part.name for part in job.parts] + [wanted.name for wanted in job.values.values()]
     names += [gate.name for gate in job.gates] + list(job.things)
     others = [name for name in dict.fromkeys(names) if name != asked.about]
+    keep = KEEP_SAYS if asked.about == NEW_VALUES else ()
     return (
+        *(Phrase("undo", says, affirms=True) for says in keep),
         *(Phrase("confirm", says, affirms=True) for says in _confirm_says(asked.about)),
         *(
             Phrase("confirm", says, option=name, rare=OTHER_NAME, affirms=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from assistant.core.data.car import Act, Condition, Exposure
+from assistant.core.data.car import Act, Condition, Exposure, Way
 from assistant.core.data.procedure import Procedure, Step
 from assistant.core.job import filling
 from assistant.core.job import known as facts
@@ -26,7 +26,32 @@ def unmet(state: State, step: Step) -> Unmet | None:
 
 
 def all_unmet(state: State, step: Step) -> Iterator[Unmet]:
-    """Yield the conditions that stand against doing a step now."""
+    """Yield the conditions that stand against doing a step now, first what has to be known before the others."""
+    found = tuple(_all_found(state, step))
+    if found and state.forgotten:
+        yield from _first_known(state)
+    yield from found
+
+
+def _first_known(state: State) -> Iterator[Unmet]:
+    """Yield the hazards on which it rests what may be asked for, where the record lost how they are.
+
+    Nobody may be told to put a car in neutral that its gear holds, because its engine might be running.
+    """
+    job = state.procedure
+    ways = (way for one in job.conditions for way in (*one.begin, *one.end))
+    tags = {tag for one in (*job.exposure, *ways) for tag in (*one.when, *one.unless)}
+    for condition in job.conditions:
+        if condition.hazard and condition.id in tags & state.forgotten:
+            yield Unmet(condition, False)
+
+
+def ways_of(state: State, found: Unmet) -> tuple[Way, ...]:
+    """Return the ways to bring about, or to end, what stands against a step; none that presume what was forgotten."""
+    return found.condition.ways(found.wanted, facts.tags(state) - state.forgotten)
+
+
+def _all_found(state: State, step: Step) -> Iterator[Unmet]:
     for name in _never(state, step):
         if name in state.possible and not _is_its_own(state, step, name):
             yield Unmet(state.procedure.condition(name), False)

@@ -18,12 +18,13 @@ from assistant.core.job import known as facts
 from assistant.core.job import moving, undoing
 from assistant.core.job.alone import may_be_under
 from assistant.core.job.aside import deciding as beside
-from assistant.core.job.conditions import blocked
+from assistant.core.job.conditions import blocked, ways_of
 from assistant.core.job.filling import draws_off
 from assistant.core.job.moving import Draft
 from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, denies_the_bad, question
 from assistant.core.job.readings import check_evidence, check_reading, check_told, check_tool, check_torque, wrong_value
 from assistant.core.job.state import State, Timer, opening
+from assistant.core.job.vehicle_file import NEW_VALUES, with_new_values
 from assistant.core.job.wording import say_answer
 from assistant.core.quantities.saying import say_duration
 from assistant.core.quantities.units import IN_UNITS, Value
@@ -192,9 +193,13 @@ def _wrong(draft: Draft, intent: Intent, asked: Question) -> None:
     elif name in state.told or name in state.unknown:
         undoing.withdraw_value(draft, state.vehicle.id, name)
     elif spec := state.vehicle.values.get(name):
-        draft.add(e.Refused("file", f"The {wanted.name} is {spec.source}. Put it right in the vehicle's file."))
+        draft.add(e.Refused("file", _in_the_file(wanted.name, spec)))
     else:
         draft.add(e.Refused("unknown", f"Nobody has told me the {wanted.name} yet."))
+
+
+def _in_the_file(name: str, spec: Spec) -> str:
+    return f"The {name} is {spec.source}. Put it right in the vehicle's file, and take up this job again."
 
 
 def _value(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -335,6 +340,8 @@ def _confirm(draft: Draft, intent: Intent, asked: Question) -> None:
         draft.add(e.Refused("confirm", f"Not {intent.option}. What waits to be confirmed is {asked.about}."))
     elif asked.gate:
         draft.add(e.GatePassed(asked.gate.id))
+    elif asked.about == NEW_VALUES and draft.state.offered:
+        undoing.take_vehicle(draft, with_new_values(draft.state.vehicle, draft.state.offered))
     else:
         _confirm_claim(draft)
 
@@ -357,6 +364,8 @@ def _denied(draft: Draft, intent: Intent, asked: Question) -> None:
         _alarm(draft, intent, asked)
         return
     draft.add(e.Denied(intent.option or "", intent.words))
+    if asked.about == NEW_VALUES and not draft.state.pending and intent.option in (None, "", "confirm"):
+        draft.add(e.VehicleDeclined())
     if asked.waiting is Waiting.EVIDENCE and not denies_the_bad(asked, intent.option or ""):
         _disproved(draft, asked)
         _elsewhere(draft, asked)
@@ -377,6 +386,9 @@ def _condition(draft: Draft, intent: Intent, asked: Question) -> None:
         draft.add(e.Refused("answer", "I did not ask for that. Say: repeat that."))
         return
     moving.change(draft, name, holds=wanted, said=True)
+    for other in draft.state.procedure.condition(name).excludes if wanted else ():
+        if other in draft.state.forgotten:  # elsewhere only its own word tells that it is over
+            moving.change(draft, other, holds=False)
     if not draft.events:
         draft.add(e.Asked("repeat"))
 
@@ -384,12 +396,7 @@ def _condition(draft: Draft, intent: Intent, asked: Question) -> None:
 def _is_asked_for(state: State, asked: Question, name: str) -> bool:
     """Return whether it was asked to bring a condition about, and there is a way to."""
     unmet = asked.unmet
-    return (
-        unmet is not None
-        and unmet.wanted
-        and unmet.condition.id == name
-        and bool(unmet.condition.ways(True, facts.tags(state)))
-    )
+    return unmet is not None and unmet.wanted and unmet.condition.id == name and bool(ways_of(state, unmet))
 
 
 def _led_back(draft: Draft) -> None:

@@ -166,6 +166,28 @@ class ValueUnknown:
 
 
 @dataclass(frozen=True, slots=True)
+class VehicleOffered:
+    """The vehicle's file says other values than the job has: the owner is asked which ones to go by."""
+
+    vehicle: Vehicle
+    """The vehicle as its file is now."""
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleTaken:
+    """From now on the job goes by other values of the vehicle; what was done by the old ones stays as it was done."""
+
+    vehicle: Vehicle
+    taken_back: bool = False
+    """Whether the owner took it back that they wanted new ones."""
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleDeclined:
+    """The job stays with the values that it has."""
+
+
+@dataclass(frozen=True, slots=True)
 class ReadingTaken:
     """A value was read off or measured."""
 
@@ -411,7 +433,8 @@ Event = (
     | ValueUnknown | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | PartOpened | PartClosed
     | ConditionChanged | Drained | TimerStarted | TimerEnded | Asked | Refused | Denied | NotUnderstood | LeftAlone
     | CheckedIn | HelpCalled | HelpTried | DangerSaid | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed
-    | JobNamed | JobPutAway | TailLost | JobFinished | AsideAsked | AsideTakenBack | AsideLeft | WorkedOut
+    | JobNamed | JobPutAway | TailLost | VehicleOffered | VehicleTaken | VehicleDeclined | JobFinished
+    | AsideAsked | AsideTakenBack | AsideLeft | WorkedOut
 )  # fmt: skip
 
 KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}
@@ -476,6 +499,9 @@ def describe(event: Event) -> str:
     """Return one line for the eye: the kind and its plain fields."""
     if isinstance(event, JobOpened):
         return f"JobOpened procedure={event.procedure.id} vehicle={event.vehicle.id}"
+    if isinstance(event, VehicleOffered | VehicleTaken):
+        values = " ".join(f"{name}={_plain(spec)}" for name, spec in event.vehicle.values.items())
+        return f"{type(event).__name__} vehicle={event.vehicle.id} {values}"
     parts = (f"{field.name}={_plain(getattr(event, field.name))}" for field in fields(event))
     return " ".join((type(event).__name__, *parts))
 

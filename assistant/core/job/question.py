@@ -11,6 +11,7 @@ from assistant.core.job import known as facts
 from assistant.core.job.conditions import Unmet, blocked, unmet
 from assistant.core.job.filling import fill_of
 from assistant.core.job.state import State
+from assistant.core.job.vehicle_file import NEW_VALUES
 
 
 class Waiting(StrEnum):
@@ -83,9 +84,14 @@ def _beside_the_steps(state: State) -> Question | None:
 def _before_the_step(state: State) -> Question:
     if state.pending:
         return Question(Waiting.CONFIRM, state.pending.what)
-    step = state.here
+    return _asked_at(state, state.here)
+
+
+def _asked_at(state: State, step: Step) -> Question:
     if found := unmet(state, step):
         return Question(Waiting.CONDITION, found.condition.id, unmet=found)
+    if state.offered:
+        return Question(Waiting.CONFIRM, NEW_VALUES)
     if missing := state.doubted or facts.missing(state, step):
         return Question(Waiting.VALUE, missing)
     if blocked(state, step):

@@ -129,7 +129,7 @@ def _other_wrong(state: State, name: str) -> str:
     """Return how to put a value right that speaks against the one that is told."""
     called = state.procedure.values[name].name
     if name in state.vehicle.values:
-        return f"If the {called} is wrong, put it right in the vehicle's file, and begin the job anew."
+        return f"If the {called} is wrong, put it right in the vehicle's file, and take up the job again."
     return f"Or say: the {called} is wrong."
 
 

@@ -43,6 +43,8 @@ class Said:
         | e.ValueUnknown
         | e.ConditionChanged
         | e.StepDone
+        | e.VehicleTaken
+        | e.VehicleDeclined
     )
     depth: int
 
@@ -69,6 +71,12 @@ class State:
     """Values that the owner told during the job."""
     unknown: frozenset[str] = frozenset()
     """Values that the owner does not know, and without which the job goes on."""
+    offered: Vehicle | None = None
+    """The vehicle as its file is now, where that says other values and nobody has said which ones to go by."""
+    declined: Vehicle | None = None
+    """The same, where the owner chose to stay with the old ones."""
+    vehicle_before: Vehicle | None = None
+    """By which vehicle the job went before new values were taken."""
     tools: Mapping[str, Amount] = field(default_factory=dict)
     """How long the wrench and its adapter are, as far as the person told it."""
     choices: tuple[tuple[str, str], ...] = ()
@@ -83,6 +91,8 @@ class State:
     """What holds of the car."""
     unsure: frozenset[str] = frozenset()
     """What may hold of it or not."""
+    forgotten: frozenset[str] = frozenset()
+    """Of that, what is unsure only because the record lost its end: nobody has said anything of it since."""
     begun: bool = False
     """Whether the person was told to do the present step, with nothing left to be asked before it."""
     ledger: Ledger = field(default_factory=Ledger)
@@ -195,7 +205,8 @@ def fold(recorded: Iterable[e.Recorded]) -> State:
     return reduce(lambda state, item: evolve(state, item.event, item.at), rest, opening(first.event, first.at))
 
 
-_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried, e.TailLost, e.JobNamed, e.JobPutAway)
+_UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried, e.TailLost, e.JobNamed, e.JobPutAway,
+            e.VehicleOffered)  # fmt: skip
 """Facts that do not show that the person is well."""
 
 
@@ -244,7 +255,8 @@ def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:
 
 def _outlasts(entry: Said) -> bool:
     """Return whether going back leaves it standing: what is known of the vehicle and the car, and what was poured."""
-    return isinstance(entry.event, e.ValueTold | e.ValueUnknown | e.ConditionChanged) or (
+    outlast = e.ValueTold | e.ValueUnknown | e.ConditionChanged | e.VehicleTaken | e.VehicleDeclined
+    return isinstance(entry.event, outlast) or (
         isinstance(entry.event, e.ReadingTaken) and (entry.event.adds or entry.event.removes)
     )
 
@@ -327,6 +339,22 @@ def _value_withdrawn(state: State, event: e.ValueWithdrawn, at: datetime) -> Sta
     return _unsaid(without, lambda one: isinstance(one, e.ValueTold | e.ValueUnknown) and one.name == event.name)
 
 
+def _vehicle_offered(state: State, event: e.VehicleOffered, at: datetime) -> State:
+    offered = _but(state, offered=event.vehicle, declined=None)
+    return _unsaid(offered, lambda one: isinstance(one, e.VehicleDeclined))
+
+
+def _vehicle_taken(state: State, event: e.VehicleTaken, at: datetime) -> State:
+    taken = _but(state, vehicle=event.vehicle, vehicle_before=state.vehicle, offered=None, declined=None)
+    if event.taken_back:
+        return _unsaid(taken, lambda one: isinstance(one, e.VehicleTaken))
+    return _said(taken, event)
+
+
+def _vehicle_declined(state: State, event: e.VehicleDeclined, at: datetime) -> State:
+    return _said(_but(state, offered=None, declined=state.offered), event)
+
+
 def _reading_taken(state: State, event: e.ReadingTaken, at: datetime) -> State:
     fact = ReadingFact(event.step, event.name, event.value, event.adds, at, event.removes, event.of)
     return _said(_but(state, readings=(*state.readings, fact)), event)
@@ -361,6 +389,7 @@ def _condition_changed(state: State, event: e.ConditionChanged, at: datetime) ->
         state,
         conditions=state.conditions | name if event.holds else state.conditions - name,
         unsure=state.unsure | name if event.holds is None else state.unsure - name,
+        forgotten=state.forgotten - name,
     )
     earlier = tuple(entry for entry in state.said if not _of_condition(entry, event.condition))
     changed = _but(changed, said=earlier)  # of one condition the last word counts: taken back, it is unsure at once
@@ -427,6 +456,7 @@ def _tail_lost(state: State, event: e.TailLost, at: datetime) -> State:
         evidence={},
         conditions=frozenset(),
         unsure=frozenset(one.id for one in state.procedure.conditions),
+        forgotten=frozenset(one.id for one in state.procedure.conditions),
         begun=False,
         pending=None,
         doubted="",
@@ -442,7 +472,8 @@ def _help_called(state: State, event: e.HelpCalled, at: datetime) -> State:
 
 
 def _danger_said(state: State, event: e.DangerSaid, at: datetime) -> State:
-    return _but(state, aside=())
+    """What is unsure from now on is so because the car is not safe."""
+    return _but(state, aside=(), forgotten=frozenset())
 
 
 def _aside_asked(state: State, event: e.AsideAsked, at: datetime) -> State:
@@ -498,14 +529,17 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.AsideTakenBack: _aside_taken_back,
     e.AsideLeft: _aside_ended,
     e.WorkedOut: _aside_ended,
-    e.DangerSaid: _danger_said,
     e.HelpCalled: _help_called,
     e.CameOut: _came_out,
+    e.DangerSaid: _danger_said,
     e.Parked: _parked,
     e.Resumed: _resumed,
     e.JobNamed: _job_named,
     e.JobPutAway: _job_put_away,
     e.TailLost: _tail_lost,
+    e.VehicleOffered: _vehicle_offered,
+    e.VehicleTaken: _vehicle_taken,
+    e.VehicleDeclined: _vehicle_declined,
     e.JobFinished: _job_finished,
 }
 """What each kind of fact changes; the kinds that are not here change nothing but the time of the last word."""

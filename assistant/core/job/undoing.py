@@ -7,12 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from assistant.core.compute.bolts import torque
+from assistant.core.data.procedure import Vehicle
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job import moving
-from assistant.core.job.conditions import all_unmet, blocked
+from assistant.core.job.conditions import all_unmet, blocked, ways_of
 from assistant.core.job.moving import Draft
+from assistant.core.job.question import question
 from assistant.core.job.state import Said, State
+from assistant.core.job.vehicle_file import NEW_VALUES
 
 
 def undo(draft: Draft) -> None:
@@ -20,6 +24,8 @@ def undo(draft: Draft) -> None:
     state = draft.state
     if state.pending:
         draft.add(e.ClaimDropped(state.pending.what))
+    elif question(state).about == NEW_VALUES:
+        draft.add(e.VehicleDeclined())
     elif not state.said:
         draft.add(e.Refused("undo", "There is nothing to take back. Say: go back one step."))
     else:
@@ -30,6 +36,8 @@ def back(draft: Draft) -> None:
     """Drop what waits to be confirmed, or lead back to the step before."""
     if draft.state.pending:
         draft.add(e.ClaimDropped(draft.state.pending.what))
+    elif question(draft.state).about == NEW_VALUES:
+        draft.add(e.VehicleDeclined())
     elif len(draft.state.path) < 2:
         draft.add(e.Refused("first", "This is the first step."))
     else:
@@ -62,9 +70,8 @@ def _if_possible(draft: Draft, lead: Callable[[Draft], None]) -> None:
             e.Refused("back", "There is no way back from here. What was read there no longer counts. Go on instead.")
         )
         return
-    tags = facts.tags(trial.state)
     for found in all_unmet(trial.state, trial.state.here):
-        if not found.condition.gated and not found.condition.ways(found.wanted, tags):
+        if not found.condition.gated and not ways_of(trial.state, found):
             what = f"{'only' if found.wanted else 'not'} while {found.condition.name.lower()}"
             draft.add(e.Refused("back", f"There is no way back from here. That is done {what}. Go on instead."))
             return
@@ -82,12 +89,25 @@ def _take_back(draft: Draft, entry: Said) -> None:
             _reading(draft, entry.event)
         case e.ChoiceMade(name) if not _to_depth(draft, entry.depth):
             draft.add(e.ChoiceWithdrawn(name))
-        case e.ValueTold(name=name) | e.ValueUnknown(name):
-            withdraw_value(draft, draft.state.vehicle.id, name)
+        case e.ValueTold() | e.ValueUnknown() | e.VehicleTaken() | e.VehicleDeclined():
+            _values(draft, entry.event)
         case e.ConditionChanged(name):
             _condition(draft, name)
         case e.StepDone():
             _to_depth(draft, entry.depth)
+
+
+def _values(draft: Draft, told: e.ValueTold | e.ValueUnknown | e.VehicleTaken | e.VehicleDeclined) -> None:
+    """Take back a value that the owner told, or which values of the vehicle's file to go by: that is asked again."""
+    if isinstance(told, e.ValueTold | e.ValueUnknown):
+        withdraw_value(draft, draft.state.vehicle.id, told.name)
+        return
+    now, before, declined = draft.state.vehicle, draft.state.vehicle_before, draft.state.declined
+    if declined:
+        draft.add(e.VehicleOffered(declined))
+    elif before:
+        take_vehicle(draft, before, taken_back=True)
+        draft.add(e.VehicleOffered(now))
 
 
 def _reading(draft: Draft, taken: e.ReadingTaken) -> None:
@@ -116,7 +136,26 @@ def withdraw_value(draft: Draft, vehicle: str, name: str) -> None:
     """Take back a value that the owner told, and lead to where a part was tightened by it."""
     draft.add(e.ValueWithdrawn(vehicle, name))
     procedure = draft.state.procedure
-    parts = {part.id for part in procedure.parts if part.torque == name and part.id in draft.state.torques}
+    _lead_to_tightening(
+        draft, {part.id for part in procedure.parts if part.torque == name and part.id in draft.state.torques}
+    )
+
+
+def take_vehicle(draft: Draft, vehicle: Vehicle, *, taken_back: bool = False) -> None:
+    """Go by other values of the vehicle, and lead to where a part was tightened by one that they don't agree with."""
+    draft.add(e.VehicleTaken(vehicle, taken_back))
+    state, parts = draft.state, set[str]()
+    for part in state.procedure.parts:
+        wanted = state.spec(part.torque) if part.torque else None
+        given = state.torques.get(part.id)
+        if wanted and given and not torque.agrees(given, wanted.value):
+            parts.add(part.id)
+    _lead_to_tightening(draft, parts)
+
+
+def _lead_to_tightening(draft: Draft, parts: set[str]) -> None:
+    """Lead back to the first step on the way that tightened one of some parts."""
+    procedure = draft.state.procedure
     tightened = next((step.id for step in procedure.steps if step.tighten and step.tighten.part in parts), None)
     if tightened and tightened in draft.state.path[:-1]:
         moving.reopen(draft, tightened)

@@ -161,7 +161,8 @@ def _said(book: Book, condition: str, holds: bool | None) -> Book:
     match condition:
         case _ if condition in UP:
             name = {condition}
-            return replace(book, up=book.up | name if holds else book.up - name, maybe_up=book.maybe_up - name)
+            gone = UP if holds else name  # who says that it stands on stands says that it does not stand on ramps
+            return replace(book, up=book.up | name if holds else book.up - name, maybe_up=book.maybe_up - gone)
         case "engine-running":
             return replace(book, running=bool(holds))
         case "in-gear":

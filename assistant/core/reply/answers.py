@@ -16,10 +16,11 @@ from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job.alone import ALARM, may_be_under
 from assistant.core.job.bands import bands_of
-from assistant.core.job.conditions import blocked
+from assistant.core.job.conditions import blocked, ways_of
 from assistant.core.job.filling import draws_off, fill_of
 from assistant.core.job.question import OF_STEP, Question, Waiting, denies_the_bad, question
 from assistant.core.job.state import State
+from assistant.core.job.vehicle_file import NEW_VALUES, told_differences
 from assistant.core.job.which_job import title_of
 from assistant.core.job.wording import fill_words, lacking_notes, say_for_owner, say_value, spoken
 from assistant.core.quantities.numbers import digit_by_digit, twins_of
@@ -72,10 +73,8 @@ def _ask_of_job(state: State, asked: Question) -> str:
             return spoken(state, asked.ask.ask)
         case Waiting.BLOCKED:
             return blocked(state, state.here)
-        case Waiting.CONFIRM if asked.gate:
-            return f"I heard: {_evidence_of(state, asked)}. Say: confirm {name_of(asked.about)}."
         case Waiting.CONFIRM:
-            return f"Say: confirm {name_of(asked.about)}."
+            return _to_confirm(state, asked)
         case Waiting.CONDITION:
             return _condition(state, asked)
         case Waiting.VALUE:
@@ -85,6 +84,14 @@ def _ask_of_job(state: State, asked: Question) -> str:
             return _of_step(state)
         case _:
             return _WITHOUT_QUESTION.get(asked.waiting, "")
+
+
+def _to_confirm(state: State, asked: Question) -> str:
+    if asked.about == NEW_VALUES and state.offered:
+        differ = told_differences(state.procedure, state.vehicle, state.offered)
+        return f"The vehicle's file has changed since this job began. {differ}. {possible(state)}"
+    heard = f"I heard: {_evidence_of(state, asked)}. " if asked.gate else ""
+    return f"{heard}Say: confirm {name_of(asked.about)}."
 
 
 def _of_step(state: State) -> str:
@@ -106,9 +113,16 @@ def _condition(state: State, asked: Question) -> str:
     """Return what stands against the step, what to do about it, and the words by which to say that it is done."""
     assert asked.unmet
     condition, wanted = asked.unmet.condition, asked.unmet.wanted
-    ways = condition.ways(wanted, facts.tags(state))
+    ways = ways_of(state, asked.unmet)
     why = "" if wanted else f"{condition.name}, as far as I know."
+    if condition.id in state.forgotten:
+        why = f"I do not know whether {_lower(condition.name)} If {'not' if wanted else 'so'}:"
     return " ".join(part for part in ("Stop.", why, spoken(state, ways[0].do) if ways else "", possible(state)) if part)
+
+
+def _lower(name: str) -> str:
+    """Return the name of a condition as a clause, which ends."""
+    return f"{name[:1].lower()}{name[1:]}."
 
 
 def _evidence_of(state: State, asked: Question) -> str:
@@ -122,8 +136,10 @@ _REACHES = (e.StepEntered, e.StepReopened, e.Resumed, e.JobOpened, e.ListeningRe
 """Facts after which a person needs to hear the step in full."""
 
 
-_TELLS = (e.ValueTold, e.ValueUnknown, e.ValueWithdrawn, e.ConditionChanged)
-"""Facts after which it may be another step or question than before."""
+_TELLS = (
+    e.ValueTold, e.ValueUnknown, e.ValueWithdrawn, e.ConditionChanged, e.VehicleTaken, e.VehicleDeclined,
+)  # fmt: skip
+"""Facts after which what is waited for is another thing than before, and is told in full."""
 
 
 def _go_on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
@@ -326,6 +342,15 @@ def _not_known(before: State, event: e.ValueUnknown, after: State) -> str:
     return spoken(after, after.procedure.values[event.name].unknown)
 
 
+def _vehicle_taken(before: State, event: e.VehicleTaken, after: State) -> str:
+    """Return what counts from now on, and what was tightened by what counted before."""
+    said = "Taken back: the new values." if event.taken_back else "Noted: from now on the new values."
+    for part in after.procedure.parts:
+        if part.id in before.torques and part.id not in after.torques:
+            said += f" {_capital(part.name)} was tightened to {say_value(before.torques[part.id])}. Tighten it anew."
+    return said
+
+
 def _untold(before: State, event: e.ValueWithdrawn, after: State) -> str:
     spec, name = before.told.get(event.name), after.procedure.values[event.name].name
     return f"Taken back: {name}{f', {say_value(spec.value)}' if spec else ''}."
@@ -476,6 +501,8 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.ToolMeasured: lambda before, event, after: tools(after),
     e.ValueTold: _told,
     e.ValueUnknown: _not_known,
+    e.VehicleTaken: _vehicle_taken,
+    e.VehicleDeclined: lambda before, event, after: "I keep the old values.",
     e.ValueWithdrawn: _untold,
     e.CheckedIn: _checked_in,
     e.HelpCalled: _help_called,

@@ -8,11 +8,12 @@ from assistant.core.data.gate import Option
 from assistant.core.data.procedure import SlotKind
 from assistant.core.grammar.in_full import in_full
 from assistant.core.grammar.jsgf import parse_expansion
-from assistant.core.job import known as facts
 from assistant.core.job.aside.asking import LEAVE
+from assistant.core.job.conditions import ways_of
 from assistant.core.job.filling import draws_off
 from assistant.core.job.question import Question, Waiting, question
 from assistant.core.job.state import State
+from assistant.core.job.vehicle_file import NEW_VALUES
 from assistant.core.quantities.units import Kind
 
 _NUMBERS: dict[SlotKind | str, str] = {
@@ -48,6 +49,8 @@ def name_of(thing: str) -> str:
 
 
 def _confirm(state: State, asked: Question) -> str:
+    if asked.about == NEW_VALUES:
+        return "Say: confirm the new values. Or: keep the old values."
     return f"Say: confirm {name_of(asked.about)}. Or: that was wrong."
 
 
@@ -72,7 +75,7 @@ def _kind_of(slot: str) -> SlotKind | str:
 
 def _condition(state: State, asked: Question) -> str:
     assert asked.unmet
-    ways = asked.unmet.condition.ways(asked.unmet.wanted, facts.tags(state))
+    ways = ways_of(state, asked.unmet)
     return f"Say: {in_words(ways[0].says[0])}." if ways else "Say: go back one step."
 
 
