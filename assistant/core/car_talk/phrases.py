@@ -69,8 +69,8 @@ _FIXED = {
         *_option(BOTH, "keep both [of them]", "it is another car"),
     ),
     Topic.UNITS: (
-        *_option("metric", "[in] metric units", "newton metres and litres"),
-        *_option("imperial", "[in] British imperial", "as in Great Britain"),
+        *_option("metric", "[in] metric [units]", "newton metres and litres"),
+        *_option("imperial", "[in] [British] imperial", "as in Great Britain"),
         *_option("us", "[in] American measures", "as in the United States"),
     ),
 }
@@ -88,6 +88,8 @@ def _values(talk: Talk, now: Asked, rules: Rules) -> tuple[Phrase, ...]:
     """Return the ways to say a value: in units of its kind, and more rarely in any other or in none."""
     kind = str(talk.wanted[now.about][0].kind)
     own = _of("value", f"[it is] <{kind}>", affirms=True) if kind in rules else ()
+    if own and now.topic is Topic.VALUE and any(one.topic is Topic.SOURCE for one in talk.given):
+        own += _of("value", f"[it is] <{kind}> [from] [the] same source", option=SAME, affirms=True)
     return (*own, Phrase("value", "[it is] <quantity>", rare=OTHER_UNIT, affirms=True))
 
 

@@ -24,6 +24,7 @@ from assistant.core.compute.bolts.stress import plausible, usual_friction
 from assistant.core.data.procedure import Spec, System
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job.readings import check_all, check_values, check_wanted
+from assistant.core.quantities.saying import say_amount
 from assistant.core.quantities.units import Amount, Kind, Level, write_amount
 from assistant.core.types import Intent
 
@@ -120,7 +121,7 @@ def _name(talk: Talk, now: Asked, intent: Intent) -> Taken:
         raise ReadingError(
             f"{name!r} is no name for a car", say=f"A name has two to {LONGEST_NAME} letters. Choose another."
         )
-    return talk.with_given(Given(Topic.NAME, what=name)), f"I call it: {name}."
+    return talk.with_given(Given(Topic.NAME, what=name)), f"{name}."
 
 
 def _taken(talk: Talk, now: Asked, intent: Intent) -> Taken:
@@ -144,13 +145,20 @@ def _built(talk: Talk, now: Asked, intent: Intent) -> Taken:
 
 
 def _value(talk: Talk, now: Asked, intent: Intent) -> Taken:
-    """Take a value, or one that is told anew instead of its source; what speaks against it is told."""
+    """Take a value, or one that is told anew instead of its source; what speaks against it is told.
+
+    An option is the source, told in the same breath: then the value is read back before the next question.
+    """
     if intent.value is None:
         return talk, ""
-    new = talk.with_given(Given(Topic.VALUE, now.about, write_amount(checked(talk, now.about, intent.value))))
+    value = checked(talk, now.about, intent.value)
+    new = talk.with_given(Given(Topic.VALUE, now.about, write_amount(value)))
     check_bolt(new, now.about)
     check_whole(new)
-    return new, ""
+    if not intent.option:
+        return new, ""
+    new, _ = _source(new, now, Intent("source", intent.option, option=SAME if intent.option == SAME else None))
+    return new, f"I heard: {say_amount(value)}."
 
 
 def _unknown(talk: Talk, now: Asked, intent: Intent) -> Taken:

@@ -8,6 +8,7 @@ from contextlib import suppress
 from assistant.core.amounts.reader import read_amount
 from assistant.core.amounts.typed import doubt_in
 from assistant.core.car_talk.given import Talk, Topic, asked
+from assistant.core.car_talk.taking import SAME
 from assistant.core.errors import ReadingError
 from assistant.core.quantities.units import Kind
 from assistant.core.types import Intent
@@ -33,8 +34,26 @@ def typed_intent(talk: Talk, line: str) -> Intent | None:
         kind = talk.wanted[now.about][0].kind
         if now.topic is Topic.SOURCE:
             return _typed_source(talk, line, kind)
+        with suppress(ReadingError):  # what is refused is refused as a whole
+            if value := _value_with_source(talk, line, kind):
+                return value
         return _typed_value(talk, line, kind)
     return None
+
+
+_WITH_SOURCE = re.compile(r"(?P<value>.*?[A-Za-z°%].*?)(?:[,;] +| +from +)(?P<source>[A-Za-z].*)")
+"""An amount with its source behind it: "30 Nm, service manual page 12"."""
+
+
+def _value_with_source(talk: Talk, line: str, kind: Kind) -> Intent | None:
+    parted = _WITH_SOURCE.fullmatch(line)
+    if not parted or not (value := _typed_value(talk, parted["value"], kind)):
+        return None
+    source = parted["source"]
+    return Intent("value", line, value.value, SAME if source.lower() in _SAME else source)
+
+
+_SAME = ("same source", "the same source", "same", "the same")
 
 
 def _typed_value(talk: Talk, line: str, kind: Kind) -> Intent | None:

@@ -15,7 +15,10 @@ KINDS = ("hatchback", "saloon", "estate car", "pickup", "minibus", "sports car",
 """Names that can be heard; a free name can't."""
 UNITS = {"metric": "metric units", "imperial": "British imperial", "us": "American measures"}
 """The systems of units as they are said."""
-LATER = "A name of your own is typed later."
+SAID_KINDS = 5
+"""So many of them are said, and one more; the others are heard as well."""
+SOURCES = "Where does it stand: in the service manual, with its page, in the handbook, on the plate, or told by you?"
+LATER = "Its own name is typed later."
 
 
 def question(talk: Talk, *, typed: bool) -> str:
@@ -54,30 +57,30 @@ def _jobs(talk: Talk, now: Asked) -> str:
 def _name(*, typed: bool) -> str:
     if typed:
         return "What is the car called? Type its name."
-    return f"What kind of car is it? Say: the {', the '.join(KINDS[:-1])}, or the {KINDS[-1]}. {LATER}"
+    return f"What kind of car is it: {', '.join(KINDS[:SAID_KINDS])}, or {KINDS[SAID_KINDS]}? {LATER}"
 
 
 def _value(talk: Talk, now: Asked) -> str:
     wanted = talk.wanted[now.about][0]
-    first = not any(one.topic is Topic.VALUE for one in talk.given)
-    leave = ' If you do not know it, say: "leave that one out".' if first else ""
-    return f"{_upper(wanted.name)}? {wanted.find}{leave}"
+    before = [one.about for one in talk.given if one.topic is Topic.VALUE and one.about in talk.wanted]
+    again = bool(before) and talk.wanted[before[-1]][0].find == wanted.find
+    leave = "" if before else " Or say: leave that one out."
+    if sum(one.topic is Topic.SOURCE for one in talk.given) == 1:
+        leave = " You may add: from the same source."
+    return f"{_upper(wanted.name)}?{'' if again else f' {wanted.find}'}{leave}"
 
 
 def _source(talk: Talk, now: Asked) -> str:
     """Return the question for a source, with the value read back last; who names it has heard the value."""
     heard = f"I heard: {say_amount(amount(talk.what(Topic.VALUE, now.about)))}."
     if any(one.topic is Topic.SOURCE for one in talk.given):
-        return f"Say: the same source. Or name another one. {heard}"
-    return (
-        "Where does it stand? Say: in the service manual, with its page, in the handbook, on the plate, or: "
-        f"I told you myself. If I heard it wrong, say it again. {heard}"
-    )
+        return f"The same source? {_upper(heard.removeprefix('I heard: '))}"
+    return f"{SOURCES} {heard}"
 
 
 def _whole(talk: Talk, now: Asked) -> str:
     """Read the whole back."""
-    return f"{' '.join(read_back(car(talk), talk.jobs))}{_left_out(talk)} If all of it is right, say: confirm the car."
+    return f"{' '.join(read_back(car(talk), talk.jobs))}{_left_out(talk)} If it is right, say: confirm the car."
 
 
 _QUESTIONS: Mapping[Topic, Callable[[Talk, Asked], str]] = {
