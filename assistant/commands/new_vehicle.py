@@ -13,7 +13,7 @@ from pathlib import Path
 from assistant import wiring
 from assistant.commands.run import Run
 from assistant.core.car_talk import words
-from assistant.core.car_talk.given import REPLACE, Given, Ground, Talk, Topic, car
+from assistant.core.car_talk.given import REPLACE, Given, Ground, Talk, Topic, asked, car
 from assistant.core.car_talk.keeping import restored, rows_of
 from assistant.core.car_talk.phrases import allowed
 from assistant.core.car_talk.taking import take
@@ -52,6 +52,8 @@ class NewVehicle:
     """Lends its ears, its mouth and its lines."""
     talk: Talk = field(init=False)
     phrases: tuple[Phrase, ...] = ()
+    read: tuple[Given, ...] = ()
+    """What was read back as a whole: it is read again only where it is asked for, or changed."""
     ears: Ears = field(init=False)
 
     def __post_init__(self) -> None:
@@ -121,6 +123,10 @@ class NewVehicle:
         shelf = wiring.library(self.data)
         self.phrases = allowed(self.talk, shelf.phrases(), shelf.rules())
         question = words.question(self.talk, typed=self.options.typed)
+        if asked(self.talk).topic is Topic.WHOLE:
+            if before and self.read == self.talk.given:
+                question = words.CONFIRM
+            self.read = self.talk.given
         self.run.ask(f"{before} {question}".strip())
 
     def _taken(self, intent: Intent | None, said: str) -> bool:

@@ -15,9 +15,10 @@ KINDS = ("hatchback", "saloon", "estate car", "pickup", "minibus", "sports car",
 """Names that can be heard; a free name can't."""
 UNITS = {"metric": "metric units", "imperial": "British imperial", "us": "American measures"}
 """The systems of units as they are said."""
-SAID_KINDS = 5
+SAID_KINDS = 3
 """So many of them are said, and one more; the others are heard as well."""
-SOURCES = "Where does it stand: in the service manual, with its page, in the handbook, on the plate, or told by you?"
+SOURCES = "Where does it stand: service manual, with its page, handbook, on the plate, or told by you?"
+CONFIRM = "If it is right, say: confirm the car."
 LATER = "Its own name is typed later."
 
 
@@ -40,7 +41,7 @@ def _taken(talk: Talk, now: Asked) -> str:
 
 
 def _units(talk: Talk, now: Asked) -> str:
-    return "Which units does your manual use? Say: metric units, British imperial, or American measures."
+    return "Which units: metric, British imperial, or American measures?"
 
 
 def _built(talk: Talk, now: Asked) -> str:
@@ -80,7 +81,7 @@ def _source(talk: Talk, now: Asked) -> str:
 
 def _whole(talk: Talk, now: Asked) -> str:
     """Read the whole back."""
-    return f"{' '.join(read_back(car(talk), talk.jobs))}{_left_out(talk)} If it is right, say: confirm the car."
+    return f"{' '.join(read_back(car(talk), talk.jobs))}{_left_out(talk)} {CONFIRM}"
 
 
 _QUESTIONS: Mapping[Topic, Callable[[Talk, Asked], str]] = {
