@@ -38,6 +38,7 @@ from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.sound_file import SoundFile, read_sound
 from assistant.adapters.speech_program import found_programs
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
+from assistant.adapters.vehicle_file import change_vehicle, forget_answers, keep_answers, kept_answers, write_vehicle
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core.compute.base.result import Answer
 from assistant.core.data.manifest import Known, Model
@@ -80,6 +81,11 @@ def default_data() -> Path:
 def library(data: Path) -> Library:
     """Return the procedures and vehicles that travel with the program, and those in the owner's data folder."""
     return Library(data_folder("procedures"), data / "procedures")
+
+
+def travels_with_the_program(file: Path) -> bool:
+    """Return whether a file is part of the program, and not the owner's."""
+    return file.resolve().is_relative_to(data_folder("procedures").resolve())
 
 
 def journal(data: Path, *, only_read: bool = False) -> SqliteJournal:
@@ -357,9 +363,14 @@ __all__ = [
     "ShiftedClock",
     "SileroVoice",
     "SystemClock",
+    "change_vehicle",
+    "forget_answers",
+    "keep_answers",
     "keep_settings",
+    "kept_answers",
     "read_grammar",
     "read_sound",
     "read_yaml",
     "told",
+    "write_vehicle",
 ]

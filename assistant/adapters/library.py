@@ -64,6 +64,14 @@ class Library:
         """Return all vehicles, as `jobs` does."""
         return tuple(_each(self._files("vehicles"), self._vehicle, left_out))
 
+    def vehicle_files(self) -> tuple[Path, ...]:
+        """Return the files of all vehicles, also of those that are wrong."""
+        return tuple(self._files("vehicles"))
+
+    def vehicle_file(self, name: str) -> Path:
+        """Return the file of one vehicle, by id or by its path; DataError names the nearest and all."""
+        return self._find("vehicles", "vehicle", name)
+
     def job(self, name: str) -> Procedure:
         """Return one procedure, by id or by the path of a file; DataError names the nearest and all."""
         return self._job(self._find("jobs", "job", name))

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from assistant import __version__
+from assistant.commands.vehicle_arguments import add_vehicle
 from assistant.core.data.program_words import words
 from assistant.core.errors import DataError
 from assistant.core.hearing.sound.pauses import LONG_END
@@ -34,8 +35,8 @@ def parser() -> argparse.ArgumentParser:
     whole: argparse.ArgumentParser = _Parser("assistant", description="A voice-guided, hands-free workshop assistant.")
     whole.add_argument("--version", action="version", version=__version__)
     commands = whole.add_subparsers(required=True, metavar="COMMAND")
-    for add in (_add_demo, _add_run, _add_jobs, _add_alarm, _add_told, _add_hear, _add_tune, _add_work_out, _add_list,
-                _add_journal, _add_models):  # fmt: skip
+    for add in (_add_demo, _add_run, _add_jobs, _add_alarm, _add_told, add_vehicle, _add_hear, _add_tune,
+                _add_work_out, _add_list, _add_journal, _add_models):  # fmt: skip
         add(commands)
     return whole
 

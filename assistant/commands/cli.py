@@ -15,15 +15,15 @@ from typing import TypeAlias
 
 from assistant.commands.arguments import parser
 from assistant.core.errors import AssistantError, DataError
-from assistant.system.ending import FAILED, KEPT, STOPPED, USAGE, OutputLost, Stopped, keep_trace, put
+from assistant.system.ending import FAILED, KEPT, KEPT_CAR, STOPPED, USAGE, OutputLost, Stopped, keep_trace, put
 from assistant.system.privacy import for_the_owner_alone
 
 Command: TypeAlias = Callable[[argparse.Namespace, Path, Callable[[str], None], Callable[[str], None]], int]
 """Runs a command: its options, the data folder, what shows its output and what notes the rest; its exit code."""
 
 _MODULES = {
-    "demo": "demo", "run": "run", "jobs": "job_list", "alarm": "alarm", "told": "told", "hear": "hear", "tune": "tune",
-    "work-out": "work_out", "list": "listing", "journal": "journal", "models": "models",
+    "demo": "demo", "run": "run", "jobs": "job_list", "alarm": "alarm", "told": "told", "vehicle": "vehicle",
+    "hear": "hear", "tune": "tune", "work-out": "work_out", "list": "listing", "journal": "journal", "models": "models",
 }  # fmt: skip
 """In which file of this folder each command is."""
 
@@ -72,6 +72,8 @@ def _failed(error: Exception, options: argparse.Namespace) -> int:
 
 
 def _kept(options: argparse.Namespace) -> str:
+    if options.command == "vehicle" and options.action == "new":
+        return KEPT_CAR
     return KEPT if options.command == "run" else ""
 
 

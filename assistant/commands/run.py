@@ -195,7 +195,8 @@ class Run:
         for job in jobs:
             self.note(f"unfinished: {job.name}: {left(job.state, now)}")
         urgent = tuple(one for one in wiring.library(self.data).phrases() if one.intent in URGENT)
-        choice = choose(offers, self.answers(ears, (*phrases(offers[:MOST]), *urgent)), self.ask)
+        own = (*phrases(offers[:MOST]), *urgent)
+        choice = choose(offers, self.answers(ears, lambda: own), self.ask)
         if choice is None:
             raise DataError(
                 "nobody said which job. Name it: assistant run --resume NAME. List them with: assistant jobs"
@@ -208,11 +209,11 @@ class Run:
         self.mouth.say(Reply(text, text, Tone.ASK), last=True)
         self.asked = True
 
-    def answers(self, ears: Ears, own: tuple[Phrase, ...]) -> Iterator[tuple[Match | None, float]]:
+    def answers(self, ears: Ears, own: Callable[[], Sequence[Phrase]]) -> Iterator[tuple[Match | None, float]]:
         """Yield what is understood before there is a job, and that time passes [second]."""
         if self.options.typed:
             for _, text in self.lines:
-                match = ears.read(Hypothesis(text, 0.0, "typed"), own)
+                match = ears.read(Hypothesis(text, 0.0, "typed"), own())
                 yield match if match.verdict is Verdict.ACCEPTED else replace(match, verdict=Verdict.UNCLEAR), 0.0
             return
         while self.sounds or self.options.sound is None:
@@ -221,13 +222,13 @@ class Run:
             stream = Stream(ears, wiring.SileroVoice(), wiring.Segmenter())
             try:
                 for block in source.blocks():
-                    spoken = stream.push(block, lambda: own)
+                    spoken = stream.push(block, own)
                     yield spoken.match if spoken else None, len(block) / RATE
                     if self.asked and self.mouth.audible:
                         source.forget()
                         stream.forget()
                     self.asked = False
-                if spoken := stream.flush(lambda: own):
+                if spoken := stream.flush(own):
                     yield spoken.match, 0.0
             finally:
                 source.close()

@@ -20,6 +20,7 @@ USAGE, FAILED, STOPPED = 2, 1, 130
 SIGNALS = ("SIGTERM", "SIGHUP", "SIGBREAK")
 """Told to stop; the terminal went away (not on Windows); Ctrl-Break (on Windows alone)."""
 KEPT = "The job is kept. Go on with: assistant run --resume"
+KEPT_CAR = "What you told is kept. Go on with: assistant vehicle new"
 
 
 class Stopped(BaseException):

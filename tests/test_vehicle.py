@@ -1,0 +1,322 @@
+"""A car told by question and answer, shown, and put right: the command on real files. All cars are invented."""
+
+from __future__ import annotations
+
+import json
+import stat
+import sys
+from pathlib import Path
+
+import pytest
+import yaml
+
+from assistant.adapters.library import Library, data_folder
+from assistant.commands import cli
+from assistant.commands.new_vehicle import NOT_HERE
+
+STRAIGHT = """Red car
+metric units
+a cartridge
+open underneath
+4,3 l
+service manual, page 12
+one litre
+the same source
+30 Nm
+M14x1.5
+told by me
+25 newton metres
+on the plate
+leave that one out
+15000 km
+the same source
+twelve months
+service manual page seven
+"""
+CONFIRMED = STRAIGHT + "confirm the car\n"
+
+
+class Told:
+    """The program with a folder of its own."""
+
+    def __init__(self, data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+        self.data, self.monkeypatch, self.capsys = data, monkeypatch, capsys
+
+    def __call__(self, *words: str, typed: str = "") -> tuple[int, str, str]:
+        """Run a command, and return its exit code, its output and its notes."""
+        code = self.command("vehicle", *words, typed=typed)
+        said = self.capsys.readouterr()
+        return code, said.out, said.err
+
+    def command(self, *words: str, typed: str) -> int:
+        (self.data / "lines.txt").write_text(typed, encoding="utf-8")
+        with (self.data / "lines.txt").open(encoding="utf-8") as lines:
+            self.monkeypatch.setattr("sys.stdin", lines)
+            return cli.main([*words, "--data", str(self.data)])
+
+    def run(self, *words: str, typed: str) -> int:
+        """Do a job, and return its exit code."""
+        code = self.command("run", *words, "--typed", typed=typed)
+        self.capsys.readouterr()
+        return code
+
+    def new(self, typed: str, *words: str) -> list[str]:
+        """Tell a car, and return what was said."""
+        code, out, notes = self("new", "--typed", "--json", *words, typed=typed)
+        assert code == 0, notes
+        return [json.loads(line)["say"] for line in out.splitlines()]
+
+    def file(self, name: str = "red-car") -> Path:
+        return self.data / "procedures" / "vehicles" / f"{name}.yaml"
+
+
+@pytest.fixture
+def told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Told:
+    return Told(tmp_path, monkeypatch, capsys)
+
+
+def test_a_car_is_told_read_back_confirmed_written_and_done_a_job_with(told: Told) -> None:
+    said = told.new(CONFIRMED)
+    assert "Drain plug torque: thirty, newton metres, three zero." in said[-2]
+    assert said[-2].endswith("Left out: mass of the car. If it is right, say: confirm the car.")
+    assert said[-1].endswith("ready for: Engine oil and filter change. There I shall ask for: mass of the car.")
+    car = Library(told.data / "procedures").vehicle("red-car")
+    assert (car.title, car.units, car.tags) == ("Red car", "metric", ("filter:cartridge",))
+    assert [str(spec.value.magnitude) for spec in car.values.values()] == ["4.3", "1", "30", "25", "15000", "12"]
+    assert [spec.source.split(",")[0].split()[0] for spec in car.values.values()] == [
+        "service", "service", "told", "plate", "plate", "service"]  # fmt: skip
+    assert (car.values["drain-plug-torque"].thread, car.values["interval-time"].source) == (
+        "M14x1.5", "service manual, page 7")  # fmt: skip
+    if sys.platform != "win32":
+        assert stat.S_IMODE(told.file().stat().st_mode) == 0o600
+    assert not (told.data / "new-vehicle.json").exists()
+    assert told.run("oil-and-filter", "--vehicle", "red-car", typed="84200 kilometres\n") == 0
+
+
+@pytest.mark.parametrize("lines", [1, 4, 5, 10, len(STRAIGHT.splitlines())])
+def test_whoever_is_interrupted_anywhere_carries_on_with_nothing_lost(told: Told, lines: int) -> None:
+    every = CONFIRMED.splitlines()
+    told.new("\n".join(every[:lines]))
+    assert not told.file().exists()
+    said = told.new("\n".join(["carry on with the car", *every[lines:]]))
+    assert said[0] == "A car is told in part: Red car. Say: carry on with the car. Or: begin it anew."
+    assert len(yaml.safe_load(told.file().read_text(encoding="utf-8"))["values"]) == 6
+    assert len(said) == len(every) - lines + 2
+
+
+def test_begun_anew_the_old_answers_go_and_what_is_no_record_is_put_aside(told: Told) -> None:
+    told.new(STRAIGHT)
+    said = told.new("begin it anew\nBlue car\n")
+    assert said[1] == "I begin anew. What is the car called? Type its name."
+    (told.data / "new-vehicle.json").write_text("{ no", encoding="utf-8")
+    code, out, notes = told("new", "--typed")
+    assert (code, out.strip()) == (0, "What is the car called? Type its name.")
+    assert "is put aside as new-vehicle.damaged" in notes
+    assert (told.data / "new-vehicle.damaged").read_text(encoding="utf-8") == "{ no"
+
+
+def test_a_file_is_never_overwritten_without_a_question(told: Told) -> None:
+    told.new(CONFIRMED)
+    first = told.file().read_bytes()
+    rest = "\n".join(CONFIRMED.splitlines()[1:])
+    said = told.new(f"Red car\nkeep both of them\n{rest}\n")
+    assert said[1].endswith("There is a car called Red car. Say: replace the old file. Or: keep both of them.")
+    assert told.file("red-car-2").exists() and told.file().read_bytes() == first
+    told.new(f"Red car\nreplace the old file\n{rest}\n".replace("4,3 l", "4,5 l"))
+    assert "value: 4.5 L" in told.file().read_text(encoding="utf-8")
+    assert told.file().with_name("red-car.yaml.old").read_bytes() == first
+
+
+TIRED = [
+    # what is typed at the question for the drain plug torque, and what is said then
+    ("not thirty newton metres", NOT_HERE),
+    ("no", NOT_HERE),
+    ("errr hm", NOT_HERE),
+    ("what", NOT_HERE),
+    ("why", NOT_HERE),
+    ("confirm the car", NOT_HERE),
+    ("metric units", NOT_HERE),
+    ("thirty newton metres?", NOT_HERE),
+    ("4.3 l", "I need a torque"),
+    ("30", "I need a torque, with its unit."),
+    ("3,000", "I need a torque, with its unit."),
+    ("3,000 Nm", "Three, or three thousand?"),
+    ("20-30 Nm", "That is more than one number. Give me one."),
+    ("about 30 Nm", ""),
+    ("300 Nm", "That can't be the drain plug torque."),
+    ("0 Nm", "That can't be the drain plug torque."),
+    ("-30 Nm", "That can't be"),
+    ("30 kg", "I need a torque, with its unit."),
+    ("next step", NOT_HERE),
+]
+
+
+def test_who_is_tired_is_asked_again_and_nothing_counts(told: Told) -> None:
+    before = STRAIGHT.splitlines()[:8]
+    heard = told.new("\n".join([*before, *(typed for typed, _ in TIRED)]))[len(before) + 1 :]
+    for (typed, said), answer in zip(TIRED, heard, strict=True):
+        assert answer.startswith(said), (typed, answer)
+        assert answer.endswith("Drain plug torque?"), typed
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [("22,5 Nm", "22.5 N·m"), ("22 lbf·ft", "22 lbf·ft"), ("thirty newton metres", "30 N·m"), ("3 kgf·m", "3 kgf·m"),
+     ("it is 30 newton metres", "30 N·m"), ("0x1e Nm\n30 Nm", "30 N·m"), ("30 Nm\n31 Nm", "31 N·m"),
+     ("30 Nm\nthat was wrong\n32 Nm", "32 N·m"), ("34,5 Nm, manual, page 3", "34.5 N·m"),
+     ("30 Nm\nmanual\ngo back one step\nthe drain plug torque is wrong\n33 Nm", "33 N·m")],
+)  # fmt: skip
+def test_a_torque_in_other_units_with_a_comma_or_put_right_is_kept_as_told(told: Told, typed: str, value: str) -> None:
+    before = "\n".join(STRAIGHT.splitlines()[:8])
+    said = told.new(f"{before}\n{typed}\nmanual, page 3\nthat is enough for now\nconfirm the car\n")
+    assert said[-1].startswith("It is written."), said
+    kept = yaml.safe_load(told.file().read_text(encoding="utf-8"))["values"]["drain-plug-torque"]
+    assert kept == {"value": value, "source": "manual, page 3"}
+
+
+def test_value_and_source_in_one_breath_are_read_back_before_the_next_question(told: Told) -> None:
+    before = "\n".join(STRAIGHT.splitlines()[:6])
+    said = told.new(
+        f"{before}\n1 l, the same source\nthirty newton metres from the same source\n25 Nm, told by a friend\n"
+    )
+    assert said[-3] == "I heard: one litre. Drain plug torque?"
+    assert said[-2] == "I heard: thirty, newton metres, three zero. Filter housing torque?"
+    rows = json.loads((told.data / "new-vehicle.json").read_text(encoding="utf-8"))
+    assert [what for topic, _, what in rows if topic == "source"] == ["service manual, page 12"] * 3 + [
+        "told by a friend"
+    ]
+
+
+def test_a_torque_that_its_bolt_can_not_bear_is_refused(told: Told) -> None:
+    before = "\n".join(STRAIGHT.splitlines()[:8])
+    said = told.new(f"{before}\n60 Nm\nM6\nM14x1,5\nmanual\n")
+    assert said[-3].startswith("That torque does not fit that thread.")
+    assert said[-2].startswith("It is for M14x1.5.")
+
+
+def test_values_that_can_not_both_be_right_are_refused_with_the_way_out(told: Told) -> None:
+    before = "\n".join(STRAIGHT.splitlines()[:4])
+    said = told.new(f"{before}\n2 l\nmanual\n3 l\nthe oil capacity with filter is wrong\n4 l\nmanual\n3 l\n")
+    assert said[-5].startswith(
+        "The capacity must be larger than the amount between the marks. Or say: the oil capacity"
+    )
+    assert said[-1] == "The same source? Three litres."
+
+
+def test_what_is_confirmed_is_only_the_car_and_a_denial_writes_nothing(told: Told) -> None:
+    said = told.new(STRAIGHT + "do not confirm the car\nokay\nthe units are wrong\nAmerican measures\n")
+    assert said[-4].startswith("Then it is not written.")
+    assert said[-3] == f"{NOT_HERE} If it is right, say: confirm the car."
+    assert "Red car, in American measures." in said[-1]
+    assert not told.file().exists()
+
+
+# --- list, show, set, forget ---
+
+
+RED = """# Mine.
+id: red-car
+title: Red car
+about: An invented car.
+units: metric
+tags: [filter:cartridge]
+values:
+  oil-capacity: {value: 4.3 L, source: "service manual, page 12"}
+  dipstick-span: {value: 1 L, source: "service manual, page 12"}
+  # measured twice
+  drain-plug-torque: {value: 30 N·m, thread: "M14x1.5", source: told by the owner}
+  filter-cap-torque: {value: 25 N·m, source: plate on the car}
+  interval-distance: {value: 15000 km, source: plate on the car}
+  interval-time: {value: 12 month, source: "service manual, page 7"}
+notes: {}
+"""
+
+
+@pytest.fixture
+def red(told: Told) -> Told:
+    """The program with a red car, in a file with comments of its owner."""
+    told.file().parent.mkdir(parents=True)
+    told.file().write_text(RED, encoding="utf-8")
+    return told
+
+
+def test_a_car_is_shown_with_sources_with_what_is_missing_and_what_was_told_in_jobs(red: Told) -> None:
+    job = (
+        "84200 kilometres\nnext step\nnext step\nnext step\nwith jack and stands\non concrete\nit stayed in its place\n"
+    )
+    job += "1300 kilograms\nconfirm mass of the car\n"
+    assert red.run("oil-and-filter", "--vehicle", "red-car", typed=job) == 0
+    code, out, _ = red("show")
+    assert code == 0
+    assert "drain plug torque: 30 N·m, thirty, newton metres, three zero; on M14x1.5 of 8.8; told by the owner" in out
+    assert "told in a job, mass of the car: 1300 kg" in out
+    assert "built: a cartridge filter, open underneath" in out
+    shown = json.loads(red("show", "red-car", "--job", "oil-and-filter", "--json")[1])
+    assert shown["jobs"] == [
+        {"id": "oil-and-filter", "ready": True, "fault": "", "values": [],
+         "notes": ["oil-grade", "washer", "plug-tool", "filter-tool"]}]  # fmt: skip
+    assert shown["told"]["mass"]["value"] == "1300"
+    code, _, notes = red("set", "red-car", "mass", "1310 kg", "--source", "plate")
+    assert "in jobs 1300 kg was told; what stands in the file goes before" in notes
+    assert "; the file goes before" in red("show")[1]
+
+
+def test_values_notes_tags_and_words_are_put_right_and_comments_stay(red: Told) -> None:
+    before = red.file().read_text(encoding="utf-8")
+    assert red("set", "red-car", "drain-plug-torque", "33 Nm", "--source", "manual, page 9")[0] == 0
+    after = red.file().read_text(encoding="utf-8")
+    assert [line for line in after.splitlines() if line not in before.splitlines()] == [
+        '  drain-plug-torque: {value: 33 N·m, thread: "M14x1.5", source: "manual, page 9"}']  # fmt: skip
+    assert "  # measured twice\n" in after
+    for words in (
+        ("set", "red-car", "oil-grade", "five W thirty", "--source", "manual"),
+        ("set", "red-car", "filter", "spin-on"),
+        ("set", "red-car", "tray:fitted"),
+        ("set", "red-car", "title", "Red: the 2nd"),
+        ("forget", "red-car", "interval-time"),
+    ):
+        code, out, notes = red(*words)
+        assert code == 0, (out, notes)
+    car = Library(red.data / "procedures").vehicle("red-car")
+    assert car.notes["oil-grade"].say == "five W thirty"
+    assert set(car.tags) == {"filter:spin-on", "tray:fitted"}
+    assert car.title == "Red: the 2nd"
+    assert "interval-time" not in car.values
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        (("set", "red-car", "drain-plug-torque", "300 N·m", "--source", "me!"), "outside 5 N·m to 100 N·m"),
+        (("set", "red-car", "drain-plug-torque", "30", "--source", "me!"), "has no unit"),
+        (("set", "red-car", "drain-plug-torque", "30 N·m"), "--source"),
+        (("set", "red-car", "drain-plug-torque", "90 N·m", "--thread", "M6", "--source", "me!"), "such a bolt bears"),
+        (("set", "red-car", "dipstick-span", "2.9 L", "--source", "me!"), ""),
+        (("set", "red-car", "oil-capacity", "0.9 L", "--source", "me!"), "the capacity is the larger"),
+        (("set", "red-car", "drain-torque", "30 N·m", "--source", "me!"), "Did you mean drain-plug-torque?"),
+        (("set", "red-car", "units", "parsec"), "choose metric, imperial, us"),
+        (("set", "red-car", "oil-grade", "two\nlines", "--source", "me!"), "no text in one line"),
+        (("set", "red-car", "oil-grade"), "say what"),
+        (("forget", "red-car", "mass"), "says nothing of 'mass'"),
+        (("set", "tarnwick-plover-16", "mass", "1 t", "--source", "me!"), "travels with the program"),
+        (("set", "no-such-car", "mass", "1 t", "--source", "me!"), "there is no vehicle"),
+    ],
+)
+def test_what_can_not_be_right_is_refused_and_the_file_stays(red: Told, words: tuple[str, ...], why: str) -> None:
+    before = red.file().read_bytes()
+    code, _, notes = red(*words)
+    assert (code, why in notes) == ((2, True) if why else (0, True)), notes
+    assert (red.file().read_bytes() == before) == bool(why)
+
+
+def test_two_files_with_one_id_are_told_with_both_names(red: Told) -> None:
+    red.file("other").write_bytes(red.file().read_bytes())
+    code, out, notes = red("list")
+    assert (code, out.count("red-car: Red car")) == (2, 2)
+    assert str(red.file()) in notes and str(red.file("other")) in notes and "have one id, red-car" in notes
+    assert "have one id, red-car" in red("show", "red-car")[2]
+
+
+def test_the_files_of_the_program_are_never_touched(red: Told) -> None:
+    assert {file.name for file in (data_folder("procedures") / "vehicles").iterdir()} == {
+        "bannockfield-heron-25.yaml", "tarnwick-plover-16.yaml"}  # fmt: skip
