@@ -16,7 +16,7 @@ HEAD = """# What can be worked out
 
 Each is a pure function of this folder; `work_out.py` names them all, `calculation.py` says what a computation declares,
 `given.py` reads what a person typed or said, `result.py` is what comes out. A person reaches them with
-`assistant work-out`; a job uses some of them directly (`core/job/known.py`).
+`assistant work-out`; a job names them under `computed` (`core/job/worked.py`).
 
 The checks are data, in `tests/core/compute/published/`: what was given, what must come out, how far it may be off, and
 where that is from. "Outside" counts those whose number stands in print, or that a general library by other hands gave;

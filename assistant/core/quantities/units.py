@@ -189,6 +189,7 @@ _OWNER: dict[str, dict[Kind, str]] = {
 _STEP = {
     "litre": "0.1", "millilitre": "50", "US_quart": "0.1", "imperial_pint": "0.1", "kilogram": "1", "pound": "1",
     "kilometre": "1", "mile": "1", "bar": "0.1", "psi": "1",
+    "volt": "0.01", "gram_per_millilitre": "0.001",
 }  # fmt: skip
 """To what a converted amount is rounded for a person: what their tools can show. Common practice, no source."""
 
@@ -257,7 +258,8 @@ def for_owner(value: Amount, system: str) -> Amount:
     One that is in that unit already stays as it was told or printed: it is rounded only where it has more
     than three decimals, for then it was computed.
     """
-    unit = value.unit if value.kind in (Kind.DURATION, Kind.COUNT) else owner_unit(value.kind, system)
+    owner_unit(value.kind, system)  # refuses a system that is not known
+    unit = _OWNER[system].get(value.kind, value.unit)  # volts and shares are the same everywhere
     if unit == value.unit and value.magnitude == round(value.magnitude, _SPOKEN_PLACES):
         return value
     return rounded_in(value, unit)

@@ -79,7 +79,8 @@ def _ask_of_job(state: State, asked: Question) -> str:
             return _condition(state, asked)
         case Waiting.VALUE:
             wanted = state.procedure.values[asked.about]
-            return f"I do not know the {wanted.name}. {wanted.find} Then tell me."
+            without = " Or say: that value is unknown." if wanted.unknown else ""
+            return f"I do not know the {wanted.name}. {wanted.find} Then tell me.{without}"
         case Waiting.READING | Waiting.CHOICE | Waiting.CLAIM | Waiting.TIGHTEN:
             return _of_step(state)
         case _:

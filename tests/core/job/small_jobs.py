@@ -169,3 +169,34 @@ class Doing:
         for text in written:
             self.mean("value", value=amount(text))
         return self
+
+
+BATTERY = """
+id: battery
+title: Battery (invented)
+about: A battery is read at rest, and its charge looked up.
+computed:
+  charge: {work_out: battery-by-voltage, with: {voltage: rest-voltage, kind: sort}, report: state of charge,
+           bands: [{id: flat, below: 50 %, grade: soon, say: Charge it first.}, {id: full, grade: good}]}
+  again: {work_out: due-date, with: {day: today, interval-time: 6 months}, report: again on}
+steps:
+  - id: sort
+    title: Sort
+    where: bay
+    say: Read the label.
+    why: Each sort has its own table.
+    choice:
+      name: sort
+      ask: Which is it?
+      options:
+        - {id: flooded, says: [it is flooded], show: flooded}
+        - {id: agm, says: [it is a mat], show: AGM}
+  - id: rest
+    title: Volts
+    where: bay
+    say: Measure at the posts.
+    why: At rest it tells the charge.
+    finding: {place: under the bonnet, what: battery, by: charge}
+    reading: {name: rest-voltage, kind: voltage, ask: "How much?", least: 6 V, most: 16 V}
+  - {id: end, title: End, where: bay, say: "It holds {charge}. Look again on {again}.", why: It fades.}
+"""

@@ -8,11 +8,14 @@ from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job import readings as checks
+from assistant.core.job import worked
 from assistant.core.job.findings import Found, findings, verdict, worst
 from assistant.core.job.question import question
 from assistant.core.quantities.units import amount
 from assistant.core.reply.summary import finish, summarise
+from assistant.shelf import new_job
 from tests.core.job.small_jobs import AT, PADS, Doing, car, job
+from tests.talk import Talk
 
 JOB = job(PADS)
 
@@ -127,9 +130,29 @@ def test_who_does_not_know_a_value_that_is_needed_is_told_where_to_look() -> Non
     assert "Then look" in pads().mean("unknown").said
 
 
-def test_a_value_is_worked_out_once_until_something_changes(monkeypatch: pytest.MonkeyPatch) -> None:
-    from assistant.core.job import worked
+def test_who_does_not_know_says_so_in_words(talk: Talk) -> None:
+    vehicle = talk.library.vehicle("tarnwick-plover-16")
+    values = {name: spec for name, spec in vehicle.values.items() if name != "oil-capacity"}
+    talk.begin(vehicle.model_copy(update={"values": values}))
+    talk.say("eighty four thousand kilometres / I have no idea what it is")
+    assert talk.said == "Look in the service manual. Then tell me."
+    talk.say("that value is unknown")
+    assert talk.said == "Look in the service manual. Then tell me."
+    assert talk.waiting == "value:oil-capacity"
 
+
+def test_the_owner_is_told_that_a_value_may_be_unknown() -> None:
+    assert unknown().said.endswith("Look in the service manual. Then tell me. Or say: that value is unknown.")
+
+
+def test_no_job_begins_without_what_it_needs(talk: Talk) -> None:
+    jobs = talk.journal.jobs()
+    with pytest.raises(DataError, match="Count them"):
+        new_job(talk.journal, JOB, car(pad_least="2 mm"), talk.clock, talk.library.tables())
+    assert talk.journal.jobs() == jobs
+
+
+def test_a_value_is_worked_out_once_until_something_changes(monkeypatch: pytest.MonkeyPatch) -> None:
     doing, counted, work = pads("8 mm", "5 mm"), [], worked.work_out_of
     monkeypatch.setattr(worked, "work_out_of", lambda *given: counted.append(given[0]) or work(*given))
     doing.state.worked.clear()
