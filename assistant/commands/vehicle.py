@@ -26,7 +26,7 @@ from assistant.system.ending import USAGE
 Show = Callable[[str], None]
 
 
-def vehicle(options: argparse.Namespace, data: Path, show: Show, note: Note) -> int:
+def command(options: argparse.Namespace, data: Path, show: Show, note: Note) -> int:
     """Do what was asked for, and return the exit code."""
     note = once(note)
     if options.action == "new":
