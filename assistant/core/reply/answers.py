@@ -26,7 +26,7 @@ from assistant.core.job.wording import fill_words, lacking_notes, say_for_owner,
 from assistant.core.quantities.numbers import digit_by_digit, twins_of
 from assistant.core.quantities.saying import say_duration, say_integer
 from assistant.core.quantities.units import Level
-from assistant.core.reply.possible import name_of, possible
+from assistant.core.reply.possible import aside_question, name_of, possible
 from assistant.core.reply.summary import finish
 from assistant.core.reply.topics import answer_topic, tools
 from assistant.core.types import Reply, Tone
@@ -63,7 +63,7 @@ def instruction(state: State, step: Step) -> str:
 def ask(state: State, asked: Question) -> str:
     """Return the words of an open question; empty where "next step" is all that is waited for."""
     if state.aside and asked.waiting is Waiting.ASIDE:
-        return state.aside[-1].ask
+        return aside_question(state.aside[-1])
     return _ask_of_job(state, asked)
 
 

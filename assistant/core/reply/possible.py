@@ -10,6 +10,7 @@ from assistant.core.grammar.in_full import in_full
 from assistant.core.grammar.jsgf import parse_expansion
 from assistant.core.job.aside.asking import LEAVE
 from assistant.core.job.conditions import ways_of
+from assistant.core.job.events import AsideAsked
 from assistant.core.job.filling import draws_off
 from assistant.core.job.question import Question, Waiting, question
 from assistant.core.job.state import State
@@ -35,6 +36,12 @@ _NUMBERS: dict[SlotKind | str, str] = {
     "level": "what {gauge} shows, for instance: near low, or three quarters",
 }
 """How a value of each kind is said. The numbers are examples of the form only."""
+
+
+OR = ". Or: "
+"""What stands between ways to answer."""
+MOST_WAYS = 4
+"""So many ways to answer are told unasked. Common practice: about so many are kept in mind."""
 
 
 def possible(state: State) -> str:
@@ -66,7 +73,14 @@ def _aside(state: State, asked: Question) -> str:
         return f"Say: {aside.ask.partition('Say: ')[2]} {LEAVE}"
     ways = [in_words(says[0]) for says in aside.options.values()]
     ways += [_NUMBERS.get(_kind_of(aside.slot), "the number").replace("{gauge}", "the dipstick")] if aside.slot else []
-    return f"Say: {'. Or: '.join(ways)}. {LEAVE}" if ways else LEAVE
+    return f"Say: {OR.join(ways)}. {LEAVE}" if ways else LEAVE
+
+
+def aside_question(aside: AsideAsked) -> str:
+    """Return what is asked beside the job, of many ways to answer only the first: nobody keeps a dozen in mind."""
+    if aside.ask.count(OR) <= MOST_WAYS:
+        return aside.ask
+    return f"{OR.join(aside.ask.split(OR)[:MOST_WAYS])}. To hear them all, say: what can I say."
 
 
 def _kind_of(slot: str) -> SlotKind | str:
