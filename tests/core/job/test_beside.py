@@ -105,7 +105,7 @@ def test_what_can_be_asked_for_is_told_to_who_does_not_know(talk: Talk) -> None:
     assert talk.said.startswith("Say: engine oil level. Or: the right kind of oil.")
     assert talk.said.endswith(LEAVE)
     talk.say("the seat covers")
-    assert "Or: units and numbers." in talk.said
+    assert "To hear them all, say: what can I say." in talk.said
 
 
 def test_what_the_job_knows_is_taken_from_it_and_said(talk: Talk) -> None:
