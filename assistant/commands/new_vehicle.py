@@ -25,6 +25,7 @@ from assistant.core.hearing.verdict.understanding import understand
 from assistant.core.types import Hypothesis, Intent, Phrase, Verdict
 from assistant.path.ears import Ears
 from assistant.shelf import Note, all_told
+from assistant.system.ending import KEPT_CAR
 
 AGAIN_AFTER, PATIENCE = 20.0, 300.0
 """After how long without an answer it is asked once more, and after how long it is put aside [second]."""
@@ -35,7 +36,6 @@ UNHEARD = "I did not hear that."
 NOISE = "There is too much noise."
 DIGITS = "I am not sure of the number. Say its digits one by one, with the unit."
 NOT_HERE = "I don't understand that here."
-GO_ON = "What you told is kept. Go on with: assistant vehicle new"
 WEIGHS = frozenset({"value", "confirm", "option", "anew", "wrong", "enough"})
 """Intents that are not believed in noise."""
 
@@ -98,7 +98,7 @@ class NewVehicle:
                     break
                 if self._taken(intent, said):
                     return self._write()
-            self.note(GO_ON if self.talk.given or self.talk.kept else "Nothing was told.")
+            self.note(KEPT_CAR if self.talk.given or self.talk.kept else "Nothing was told.")
             return 0
         finally:
             self.ears.close()

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant import wiring
-from assistant.commands.new_vehicle import GO_ON, NewVehicle
+from assistant.commands.new_vehicle import NewVehicle
 from assistant.core.car_talk import words
 from assistant.core.car_talk.changing import Around, Change, Wish, change, forgotten
 from assistant.core.car_talk.wanted import Readiness, groups_of, readiness
@@ -36,11 +36,6 @@ def command(options: argparse.Namespace, data: Path, show: Show, note: Note) -> 
     if options.action == "show":
         return _show(options, data, show, note)
     return _change(options, data, show, note)
-
-
-def kept(options: argparse.Namespace) -> str:
-    """Return what to say of what is kept where the command is stopped."""
-    return GO_ON if options.action == "new" else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -163,9 +163,11 @@ def _value(talk: Talk, now: Asked, intent: Intent) -> Taken:
 
 def _unknown(talk: Talk, now: Asked, intent: Intent) -> Taken:
     """Leave a value out: a job asks for it when it is needed."""
-    wanted = talk.wanted[now.about][0]
-    said = f"Then I ask when it is needed. {wanted.find}"
-    return talk.with_given(Given(Topic.VALUE, now.about)), said
+    wanted = talk.wanted[now.about]
+    said = (
+        "Without it the job does not begin." if any(one.needed for one in wanted) else "Then I ask when it is needed."
+    )
+    return talk.with_given(Given(Topic.VALUE, now.about)), f"{said} {wanted[0].find}"
 
 
 def _enough(talk: Talk, now: Asked, intent: Intent) -> Taken:

@@ -12,7 +12,7 @@ from assistant.core.data.procedure import Procedure, Spec, System, Vehicle, Want
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import known as facts
 from assistant.core.job.events import JobOpened
-from assistant.core.job.readings import check_all, check_tags, check_values
+from assistant.core.job.readings import check_all, check_needed, check_tags, check_values
 from assistant.core.job.state import opening
 
 _ANY_TIME = datetime(2026, 1, 1, tzinfo=UTC)
@@ -85,6 +85,7 @@ def readiness(
     try:
         check_tags(job, vehicle)
         check_values(job, vehicle, tables)
+        check_needed(job, vehicle, told)
         check_all(job, vehicle, told)
     except DataError as error:
         return Readiness(job, str(error).removeprefix(f"vehicle {vehicle.id}: "))

@@ -36,7 +36,8 @@ def other_job() -> Procedure:
         update={
             "id": "axle", "title": "Axle nut", "steps": steps,
             "values": {"oil-capacity": wanted, "axle-nut-torque": own},
-            "built": (), "one_of": (("axle:rigid", "axle:free"),), "fluid": None, "parts": (), "notes": {},
+            "built": (), "one_of": (("axle:rigid", "axle:free"),),
+            "fluids": {}, "computed": {}, "parts": (), "notes": {},
         }
     )  # fmt: skip
 
