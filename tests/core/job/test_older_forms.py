@@ -29,6 +29,7 @@ FOLDED = {
     "before-checksums-finished": ("record", True, (), ("drain-plug", "filter-cap")),
     "before-conditions-finished": ("record", True, (), ("drain-plug", "filter-cap")),
     "before-conditions-unfinished": ("plug-in", False, ("undertray", "filler-cap", "filter-cap", "drain-plug"), ()),
+    "before-safe-ends-unfinished": ("drain", False, ("undertray", "filler-cap", "filter-cap", "drain-plug"), ()),
     "with-conditions-unfinished": ("tray-off", False, (), ()),
     "one-fluid-unfinished": ("top-up", False, (), ("drain-plug", "filter-cap")),
 }
