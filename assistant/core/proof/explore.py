@@ -214,9 +214,8 @@ def _unasked(before: State, events: tuple[e.Event, ...], state: State, said: str
     again = any(isinstance(event, e.Refused) and event.code == "again" for event in events)
     if again and not any(timer.again for timer in state.timers):
         yield f"no time runs after which it is asked again, at {state.step}"
-    ended = [event.name for event in events if isinstance(event, e.TimerEnded)]
-    asks = ask(state, question(state))
-    if any(name != step_of(name) for name in ended) and not before.parked and asks not in said:
+    ended = [event.name for event in events if isinstance(event, e.TimerEnded) and event.name != step_of(event.name)]
+    if ended and not before.parked and ask(state, question(state)) not in said:
         yield f"not asked again when its time was over, at {state.step}"
 
 

@@ -37,10 +37,10 @@ class Leaving:
 
     def noted(self, state: State, event: e.Event) -> Leaving:
         """Return the book after one more fact, which meets the job in a state."""
-        out = isinstance(event, e.CameOut) or (self.out and not isinstance(event, _BACK_IN))
         ends = state.procedure.safe_ends
         if not ends:
-            return Leaving()
+            return self
+        out = isinstance(event, e.CameOut) or (self.out and not isinstance(event, _BACK_IN))
         begin, end, unsure = _changed_by(state, event)
         may = frozenset({event.condition} if isinstance(event, e.ConditionChanged) and event.holds else ())
         sure, maybe = (self.sure | begin) - end - unsure, (self.maybe | begin | unsure | may) - end

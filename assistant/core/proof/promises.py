@@ -72,7 +72,10 @@ class Book:
 def noted(state: State, book: Book, event: e.Event) -> Book:
     """Return the book after one more fact, which meets the job in a state."""
     leaving, found = book.leaving.noted(state, event), judged(state, book.judged, event)
-    return replace(_noted(state, book, event), judged=found, leaving=leaving)
+    book = _noted(state, book, event)
+    if leaving is book.leaving and found is book.judged:
+        return book
+    return replace(book, judged=found, leaving=leaving)
 
 
 def _noted(state: State, book: Book, event: e.Event) -> Book:

@@ -5,7 +5,10 @@ from __future__ import annotations
 import pytest
 
 from assistant.core.job import events as e
+from assistant.core.job.moving import Draft
 from assistant.core.job.question import Waiting, question
+from assistant.core.job.stopping import stop
+from assistant.core.quantities.units import amount
 from assistant.core.reply.reminder import next_time
 from assistant.core.reply.showing import report_lines
 from assistant.core.reply.summary import summarise
@@ -135,3 +138,18 @@ def test_put_aside_and_taken_up_it_still_waits_to_be_stopped() -> None:
     assert way.again() == way.state
     way.do("confirm")
     assert way.state.stopped
+
+
+@pytest.mark.parametrize("words", ["undo", "back", "denied"])
+def test_a_reading_that_stopped_the_job_is_taken_back_with_it(words: str) -> None:
+    way = at_disc()
+    draft = Draft(way.state, way.at)
+    draft.add(e.ReadingTaken("disc", "thickness", amount("4 mm")))
+    stop(draft, "stands", "It is too thin.", reading="thickness")
+    draft.add(e.CameOut())
+    way.state = draft.state
+    assert way.waiting == "confirm:leaving it on the stands"
+    way.do(words)
+    assert way.state.readings == ()
+    assert way.state.said == at_disc().state.said
+    assert way.waiting == "choice:disc"
