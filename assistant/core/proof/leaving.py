@@ -84,7 +84,7 @@ def broken_by_control(state: State, leaving: Leaving, new: Names, event: e.Event
             stops = {name for name, band in bands_of(state).items() if band.stop}
             read = state.procedure.step(step).reading
             if read and read.name in stops:
-                yield f"went on at {step} with a {read.name} that stops the job"
+                yield f"went on at {step} though the reading {read.name} stops the job"
         case e.CheckedIn(level) if state.here.where is Where.DRIVE and level < ALARM and not state.calling:
             yield f"asked whether all is well while the car moves, at {state.step}"
         case _:

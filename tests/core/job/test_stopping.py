@@ -153,3 +153,45 @@ def test_a_reading_that_stopped_the_job_is_taken_back_with_it(words: str) -> Non
     assert way.state.readings == ()
     assert way.state.said == at_disc().state.said
     assert way.waiting == "choice:disc"
+
+
+PADS = job(f"""{HEAD}
+safe_ends:
+  - {{id: stands, name: leaving it on the stands, say: Leave it on its stands., holds: [on-stands]}}
+steps:
+{RAISE}
+  - id: pads
+    title: Measure the pads
+    where: beside
+    say: Measure the pads.
+    why: Worn pads brake badly.
+    reading:
+      name: pads
+      kind: length
+      ask: How thick are they?
+      least: 0 mm
+      most: 20 mm
+      bands:
+        - {{id: stop, below: 2 mm, grade: stop, say: They are worn out., stop: stands}}
+        - {{id: good, grade: good}}
+{LOWER}
+""")
+
+
+def test_a_band_stops_the_job_as_an_answer_does() -> None:
+    way = Way(PADS)
+    way.do("option:concrete", "confirm", "next")
+    said = way.do("value=1 mm")
+    assert said.count("They are worn out.") == 1
+    assert said.endswith("Leave it on its stands. Say: confirm leaving it on the stands.")
+    assert way.do("undo").endswith("How thick are they?")
+    assert way.state.readings == ()
+    way.do("value=1 mm", "confirm")
+    assert way.state.stopped == e.JobStopped("stands", "They are worn out.")
+    assert way.again() == way.state
+
+
+def test_a_good_reading_leads_on() -> None:
+    way = Way(PADS)
+    way.do("option:concrete", "confirm", "next", "value=1 mm", "undo", "value=9 mm")
+    assert way.state.step == "lower"

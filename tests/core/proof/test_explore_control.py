@@ -22,6 +22,7 @@ from tests.core.job import test_allowing, test_arch_and_drive, test_asking_again
 from tests.core.job import test_stopping as stops
 from tests.in_short import CAR, Way
 
+PADS = stops.PADS
 STOPS, AGAIN, REPEATS = stops.JOB, test_asking_again.JOB, test_repeating.JOB
 PLACES = test_arch_and_drive.JOB
 ALLOWS = Procedure.model_validate({
@@ -37,8 +38,16 @@ def walked(procedure: Procedure, vehicle: Vehicle = CAR, *, loops: int = 1, stop
 
 @pytest.mark.parametrize(
     ("procedure", "vehicle", "loops"),
-    [(STOPS, CAR, 0), (AGAIN, CAR, 0), (REPEATS, CAR, 3), (PLACES, CAR, 0), (ALLOWS, CAR, 0), (FASTENS, NUTS_CAR, 0)],
-    ids=["stops", "asks again", "repeats", "places", "allows", "fastens"],
+    [
+        (STOPS, CAR, 0),
+        (AGAIN, CAR, 0),
+        (REPEATS, CAR, 3),
+        (PLACES, CAR, 0),
+        (PADS, CAR, 0),
+        (ALLOWS, CAR, 0),
+        (FASTENS, NUTS_CAR, 0),
+    ],
+    ids=["stops", "asks again", "repeats", "places", "bands", "allows", "fastens"],
 )
 def test_promises_hold_in_all_states(procedure: Procedure, vehicle: Vehicle, loops: int) -> None:
     report = walked(procedure, vehicle, loops=loops)
@@ -106,6 +115,9 @@ def _patched(module: object, name: str, broken: object) -> Break:
 ENGINES: dict[str, tuple[Break, Procedure, Vehicle, int, str]] = {
     "an answer that stops leads on": (
         _patched(answering, "stop", _led_on), STOPS, CAR, 0, "went on at disc with crack, which stops the job"),
+    "a reading that stops leads on": (
+        _patched(engine, "news_of_bands", lambda *_, **__: iter(())), PADS, CAR, 0,
+        "went on at pads though the reading pads stops the job"),
     "somebody is left in the arch": (
         _patched(asking, "may_be_under", lambda state: False), STOPS, CAR, 0, "stopped at disc with somebody under"),
     "the car is left as it is": (
