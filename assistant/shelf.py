@@ -73,7 +73,7 @@ def read_job(store: Journal, name: str, note: Note = nobody, *, finished: bool =
     """
     try:
         rows = store.read(name)
-        if not finished and any(isinstance(row.event, e.JobFinished) for row in rows):
+        if not finished and any(isinstance(row.event, e.ENDS) for row in rows):
             return None
         state, _ = _as_far(rows)
     except _UNREADABLE:
@@ -158,7 +158,7 @@ def follow(store: Journal, name: str, wait: Callable[[], None], note: Note = nob
         seen = len(rows)
         if damage:
             note(f"note: {damage}")
-        if damage or any(isinstance(row.event, e.JobFinished) for row in rows):
+        if damage or any(isinstance(row.event, e.ENDS) for row in rows):
             return
         wait()
 

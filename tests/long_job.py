@@ -26,7 +26,7 @@ BACK = (2, 3, 5, 20)
 USUAL = ("good", "what is wanted", "right", "between", "enough", "read off")
 """Values that are told rather than those at their edges."""
 LEVELS = ("near low", "at three quarters", "above the full mark")
-LEADS_NOWHERE = (e.Refused, e.Denied, e.NotUnderstood)
+LEADS_NOWHERE = (e.Refused, e.Denied, e.NotUnderstood, e.StopCalled)
 
 
 class Mechanic:

@@ -15,7 +15,7 @@ SAMPLES = tuple(sorted(file.stem for file in FOLDER.glob("*.jsonl")))
 
 
 def lines(sample: str) -> list[dict[str, str]]:
-    """Return the facts of a sample as they were written."""
+    """Return the facts of a sample as they were written; those that do not say their form have the first."""
     return [json.loads(line) for line in (FOLDER / f"{sample}.jsonl").read_text(encoding="utf-8").splitlines()]
 
 

@@ -19,6 +19,9 @@ from assistant.core.types import Intent
 AT = datetime(2026, 3, 14, 9, tzinfo=UTC)
 MANY = 160
 """A straight job takes fewer turns."""
+LEADS_NOWHERE = (e.Refused, e.Denied, e.StopCalled)
+NAMES = ("confirm", "option", "value", "claim", "new", "next")
+"""What leads on, the first that does."""
 PREFERRED = ("good", "what is wanted", "jack and stands")
 """What is said of several things that lead on."""
 
@@ -55,13 +58,15 @@ def _meant(
         return moment(state, state.timers[0].due, None)
     if asked.waiting is Waiting.VALUE:
         return decided(Intent("value", value=values[asked.about]))
-    names = ("condition",) if asked.waiting is Waiting.CONDITION else ("confirm", "option", "value", "claim", "next")
+    names = ("condition",) if asked.waiting is Waiting.CONDITION else NAMES
     ways = sorted(
         (one for one in tried(state) if one.name in names and NEVER not in one.words),
         key=lambda one: (names.index(one.name), one.words not in PREFERRED),
     )
     found = [decided(one) for one in ways]
-    leading = (facts for facts in found if not any(isinstance(one, e.Refused | e.Denied) for one in facts))
+    leading = (
+        facts for facts in found if not any(isinstance(one, e.Refused | e.Denied | e.StopCalled) for one in facts)
+    )
     facts = next(leading, None)
     assert facts, f"nothing leads on from {state.step}, {asked}"
     return facts

@@ -15,6 +15,7 @@ from typing import Any
 from assistant import wiring
 from assistant.core.errors import DataError
 from assistant.core.job import events as e
+from assistant.core.job.state import State
 from assistant.core.quantities.units import write_amount
 from assistant.path.typed import lines_of
 from assistant.shelf import Job, Note, all_told, offer_of, offered, once, read_job, readable, the_one
@@ -91,7 +92,7 @@ def rename(data: Path, job: Job, name: str | None) -> Job:
 def put_away(data: Path, job: Job) -> Job:
     """Put a job away, and return it so."""
     if job.state.finished_at:
-        raise DataError("the job is finished: it is not offered any more")
+        raise DataError(f"the job is {_standing(job.state)}: it is not offered any more")
     return _with(data, job, e.JobPutAway())
 
 
@@ -130,17 +131,22 @@ def _delete(
     return 0
 
 
+def _standing(state: State) -> str:
+    if state.finished_at:
+        return "stopped" if state.stopped else "finished"
+    return "put away" if state.put_away else "unfinished"
+
+
 def _record(job: Job) -> dict[str, Any]:
     state = job.state
     heard = state.heard_at or state.opened_at
-    standing = "finished" if state.finished_at else "put away" if state.put_away else "unfinished"
     return {
         "id": job.name,
         "name": state.label,
         "job": state.procedure.id,
         "title": offer_of(job).title,
         "vehicle": state.vehicle.id,
-        "state": standing,
+        "state": _standing(state),
         "step": state.here.title,
         "heard": heard.isoformat(),
     }

@@ -17,7 +17,7 @@ from assistant.commands.vehicle_by_now import file_by_now
 from assistant.core.errors import AssistantError, DataError, DeviceError
 from assistant.core.hearing.verdict.attention import call_phrase
 from assistant.core.hearing.verdict.found import Match
-from assistant.core.job.alone import may_be_under
+from assistant.core.job.conditions import may_be_under
 from assistant.core.job.simulated_time import seconds_of
 from assistant.core.job.which_job import MOST, phrases
 from assistant.core.reply.showing import left, summary_lines, turn_lines, turn_record

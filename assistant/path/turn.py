@@ -134,7 +134,8 @@ def heard_sound(desk: Desk, spoken: Spoken) -> Turn:
 
 
 _ANSWERABLE = frozenset({Waiting.ASIDE, Waiting.CONFIRM, Waiting.CONDITION, Waiting.VALUE, Waiting.EVIDENCE,
-                         Waiting.READING, Waiting.CHOICE, Waiting.CLAIM, Waiting.TIGHTEN})  # fmt: skip
+                         Waiting.READING, Waiting.CHOICE, Waiting.CLAIM, Waiting.NEW, Waiting.TIGHTEN, Waiting.TURN,
+                         Waiting.OUT})  # fmt: skip
 """Questions that somebody was just asked; beside "next step" people talk of other things."""
 
 

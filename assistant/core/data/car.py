@@ -23,8 +23,16 @@ class Where(StrEnum):
     BENCH = "bench"
     BESIDE = "beside"
     UNDER = "under"
+    ARCH = "arch"
+    """With the arms in a wheel arch of a car that is raised: as dangerous as under it."""
     BAY = "bay"
     SEAT = "seat"
+    DRIVE = "drive"
+    """At the wheel of a car that moves: nothing is asked there."""
+
+
+EXPOSED = frozenset({Where.UNDER, Where.ARCH})
+"""Where a car that comes down hurts who is there."""
 
 
 class Act(StrEnum):

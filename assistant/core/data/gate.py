@@ -24,6 +24,18 @@ class Option(Data):
     """Of a choice that is made while a time runs: true where it need not be over."""
     grade: Grade | None = None
     """How good it is what it tells, where that is a finding."""
+    stop: Name | None = None
+    """The safe end that such an answer leads to; why, is said in `refuse`."""
+    again: Annotated[float, Field(gt=0, le=24 * 60)] | None = None
+    """After how long it is asked again [minute]; what to do meanwhile is said in `refuse`."""
+
+    @model_validator(mode="after")
+    def _says_why(self) -> Self:
+        if self.stop and self.again:
+            raise ValueError("an answer that stops the job is not asked for again: it has `stop` or `again`")
+        if (self.stop or self.again) and not self.refuse:
+            raise ValueError("an answer with `stop` or `again` says in `refuse` why, or what to do")
+        return self
 
 
 class Ask(Tagged):

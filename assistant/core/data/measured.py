@@ -48,6 +48,14 @@ class Band(Data):
     grade: Grade | None = None
     say: str = ""
     """What is said after the value that lies in it."""
+    stop: Name | None = None
+    """The safe end to which a value that lies in it leads; why, is said in `say`."""
+
+    @model_validator(mode="after")
+    def _says_why(self) -> Self:
+        if self.stop and not self.say:
+            raise ValueError("a band with `stop` says in `say` why the job does not go on")
+        return self
 
 
 def check_bands(whose: str, bands: tuple[Band, ...]) -> None:

@@ -13,6 +13,7 @@ from pydantic import Field, model_validator
 from assistant.core.data.base import Data, Name, QuantityText, Says, Tagged
 from assistant.core.data.building import OneOf
 from assistant.core.data.car import CALLED, Act, Condition, Exposure, Where
+from assistant.core.data.control import Repeat, SafeEnd
 from assistant.core.data.gate import Gate, Option
 from assistant.core.data.measured import Band, Bound, Computed, Finding, Fluid, Grade, check_bands, of_one_fluid
 from assistant.core.quantities.units import Kind
@@ -82,6 +83,22 @@ class Part(Data):
     """What must not be done with the car while it is open: no engine is started that would leak or run dry."""
     torque: Name | None = None
     """The vehicle's value to which it is tightened."""
+    count: int | Name | None = None
+    """How many fasteners it has: a number, or the name of a value."""
+    order: Literal["star", "inside-out"] | None = None
+    """In which order they are tightened: around a ring, or a cover from its middle outwards."""
+    rows: Annotated[int, Field(ge=1, le=12)] = 2
+    """Of a cover: in how many rows its fasteners lie."""
+    angle: Name | None = None
+    """The vehicle's value by which it is turned further after the torque."""
+    once: str = ""
+    """What may be used once only and must be new when it is closed: "the washer"."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Return the names of the values by which it is fastened, the torque last."""
+        count = self.count if isinstance(self.count, str) else None
+        return tuple(name for name in (count, self.angle, self.torque) if name)
 
 
 class Reading(Data):
@@ -175,6 +192,8 @@ class Step(Tagged):
     """Conditions without which it can't be done, beside those of where it is done."""
     never: tuple[Name, ...] = ()
     """Conditions with which it must not be done."""
+    allows: tuple[Name, ...] = ()
+    """Parts that may be open here though they block one of its acts: a declared exception."""
     drains: Name | None = None
     """The fluid that runs out: what was poured in before no longer counts."""
     denied: str = ""
@@ -184,6 +203,8 @@ class Step(Tagged):
     optional: bool = False
     then: Name | None = None
     """The step that follows, where that is not the next in the list."""
+    repeat: Repeat | None = None
+    """What it goes back to after the step, and until when."""
     done: tuple[str, ...] = ()
     """Phrases that end the step, beside the general ones."""
     reading: Reading | None = None
@@ -199,6 +220,12 @@ class Step(Tagged):
         asked = [name for name in ("reading", "choice", "claim", "tighten", "wait") if getattr(self, name)]
         if len(asked) > 1 and asked != ["choice", "wait"]:
             raise ValueError(f"a step asks one thing, this one asks {' and '.join(asked)}")
+        if self.where is Where.DRIVE and (asked not in ([], ["wait"]) or self.opens or self.closes):
+            raise ValueError(
+                "nothing is asked, opened or closed while the car moves: a step after it does, in the seat"
+            )
+        if self.where is Where.DRIVE and Act.DRIVING not in self.acts:
+            raise ValueError("a step in `drive` has `driving` among its `acts`")
         return self
 
     def texts(self) -> tuple[str, ...]:
@@ -266,6 +293,8 @@ class Procedure(Data):
     gates: tuple[Gate, ...] = ()
     things: tuple[str, ...] = ()
     """Names of other things that a person may confirm by mistake, so that they are heard as what they are."""
+    safe_ends: tuple[SafeEnd, ...] = ()
+    """The states in which the job may be stopped before all is done."""
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
 
     @model_validator(mode="before")
@@ -333,6 +362,10 @@ class Procedure(Data):
     def condition(self, name: str) -> Condition:
         """Return the condition of that id."""
         return next((one for one in self.conditions if one.id == name), None) or _missing(name)
+
+    def end(self, name: str) -> SafeEnd:
+        """Return the safe end of that id."""
+        return next((end for end in self.safe_ends if end.id == name), None) or _missing(name)
 
 
 def _missing(name: str) -> Any:

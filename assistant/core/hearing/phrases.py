@@ -6,12 +6,12 @@ from collections.abc import Collection, Iterable, Iterator
 
 from assistant.core.data.catalogue import ASKS, FIGURES, THREAD, UNIT, Catalogue
 from assistant.core.data.gate import Option
-from assistant.core.data.procedure import Procedure, Step
+from assistant.core.data.procedure import Part, Procedure, Step
 from assistant.core.job import known as facts
-from assistant.core.job.alone import may_be_under
 from assistant.core.job.aside.asking import questions
-from assistant.core.job.conditions import Unmet, never_at
+from assistant.core.job.conditions import Unmet, may_be_under, never_at
 from assistant.core.job.events import AsideAsked
+from assistant.core.job.fastening import is_or_are
 from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, of_step, question
 from assistant.core.job.state import State
 from assistant.core.job.vehicle_file import KEEP_SAYS, NEW_VALUES
@@ -29,15 +29,17 @@ TOOL_SAYS = {
 }
 """How long the tools are: said where something is tightened."""
 AFFIRMS = frozenset({"next", "done", "claim", "confirm", "option", "value", "adapter", "wrench", "undo", "skip", "back",
-                     "park", "go-on", "pause", "listen", "here", "condition", "out", "wrong", "leave"})  # fmt: skip
+                     "park", "go-on", "pause", "listen", "here", "condition", "out", "wrong", "leave",
+                     "new"})  # fmt: skip
 """Intents that say that something is so, or is to happen. All others only ask."""
 UNIT_SAYS = ("[in | to] <unit>",)
 THREAD_SAYS = ("(metric | m) <number> [by <number>]",)
 FIGURES_SAYS = ("<one-by-one>",)
 DURING_ASIDE = ("leave", "repeat", "help", "undo", "park", "pause", "hush", "alarm", "danger", "out", "here")
 """What of the general may be said while something is asked beside the job: what is of the job itself may not."""
+TURN_SAYS = ("[[it is | they are | I] turned [it | them]] [by] <quantity>",)
 OUT_SAYS = ("I am out",)
-"""The shortest way to say that one is out from under the car, where the job was put aside."""
+"""The shortest way to say that one is out from under the car, where the job was put aside or is to be stopped."""
 OTHER_UNIT = 4.0
 """How much less often a value is said in a unit of another kind, or in none, than in one of the kind that is asked
 for [nat]. An estimate: that a person says litres for newton metres is heard, but only where it is clear."""
@@ -196,10 +198,15 @@ def _questions_of(job: Procedure, step: Step) -> Iterator[Asked]:
     for gate in (job.gate(name) for name in step.needs):
         yield Question(Waiting.CONFIRM, gate.name, gate), ""
         yield from ((Question(Waiting.EVIDENCE, f"{gate.id}/{ask.id}", gate, ask), "") for ask in gate.asks)
+    yield from ((Question(Waiting.NEW, name), "") for name in step.closes if job.part(name).once)
     if step.claim:
         yield Question(Waiting.CONFIRM, step.claim.name), ""
     if step.tighten:
-        yield Question(Waiting.CONFIRM, job.part(step.tighten.part).name), Kind.TORQUE
+        part = job.part(step.tighten.part)
+        yield Question(Waiting.CONFIRM, part.name), Kind.TORQUE
+        if part.angle:
+            yield Question(Waiting.TURN, part.id), ""
+            yield Question(Waiting.CONFIRM, part.name), Kind.ANGLE
 
 
 def _questions_anywhere(job: Procedure) -> Iterator[Asked]:
@@ -208,6 +215,9 @@ def _questions_anywhere(job: Procedure) -> Iterator[Asked]:
     for unmet in (Unmet(one, wanted) for one in job.conditions for wanted in (True, False)):
         yield Question(Waiting.CONDITION, unmet.condition.id, unmet=unmet), ""
     yield Question(Waiting.CONFIRM, NEW_VALUES), ""
+    for end in job.safe_ends:
+        yield Question(Waiting.OUT), ""
+        yield Question(Waiting.CONFIRM, end.name), ""
     for name, wanted in job.values.items():
         yield Question(Waiting.VALUE, name), ""
         yield Question(Waiting.CONFIRM, wanted.name), wanted.kind
@@ -244,8 +254,21 @@ def _of(job: Procedure, step: Step, asked: Question, kind: Kind | str) -> tuple[
             return (*_options(asked.ask.options), *numbers)
         case Waiting.BLOCKED:
             return ()
+        case _:
+            return _of_stage(job, step, asked)
+
+
+def _of_stage(job: Procedure, step: Step, asked: Question) -> tuple[Phrase, ...]:
+    """Return the answers to what a step asks, and to what is asked in between."""
+    match asked.waiting:
         case Waiting.READING if asked.about == DRAWN_OFF and step.reading and step.reading.fills:
             return _values(Kind.VOLUME, DRAWN_SAYS)
+        case Waiting.OUT:
+            return _phrases("out", OUT_SAYS)
+        case Waiting.NEW:
+            return _new(job.part(asked.about))
+        case Waiting.TURN:
+            return _values(Kind.ANGLE, TURN_SAYS)
         case _:
             return _of_step(step)
 
@@ -253,7 +276,7 @@ def _of(job: Procedure, step: Step, asked: Question, kind: Kind | str) -> tuple[
 def _confirm(job: Procedure, asked: Question) -> tuple[Phrase, ...]:
     """Return the ways to confirm what waits, and those that name something else: only its own name confirms it."""
     names = [part.name for part in job.parts] + [wanted.name for wanted in job.values.values()]
-    names += [gate.name for gate in job.gates] + list(job.things)
+    names += [gate.name for gate in job.gates] + [end.name for end in job.safe_ends] + list(job.things)
     others = [name for name in dict.fromkeys(names) if name != asked.about]
     keep = KEEP_SAYS if asked.about == NEW_VALUES else ()
     return (
@@ -272,6 +295,13 @@ def _confirm_says(name: str) -> tuple[str, ...]:
     return (f"confirm [the] {bare}", f"[the] {bare} is confirmed", f"I confirm [the] {bare}")
 
 
+def _new(part: Part) -> tuple[Phrase, ...]:
+    """Return the ways to say that what may be used once only is new."""
+    bare, verb = part.once.removeprefix("the "), is_or_are(part.once)
+    says = (f"[the] {bare} {verb} [brand] new", f"I [have] fitted [the] new {bare}")
+    return tuple(Phrase("new", text, option=part.id, affirms=True) for text in says)
+
+
 def _kind(state: State) -> Kind | str:
     """Return the kind of the value that waits to be confirmed; empty where none does."""
     value = state.pending.value if state.pending else None
@@ -283,6 +313,8 @@ def _values(kind: Kind | str, says: tuple[str, ...]) -> tuple[Phrase, ...]:
     if kind == "level":
         return _phrases("value", says)
     own = tuple(text.replace("<quantity>", f"<{kind}>") for text in says)
+    if kind == Kind.ANGLE:  # "degrees" would be of a temperature in any other slot
+        return _phrases("value", own)
     other = tuple(Phrase("value", text, rare=OTHER_UNIT, affirms=True) for text in says)
     return (*_phrases("value", own), *other)
 

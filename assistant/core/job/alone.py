@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from assistant.core.data.car import Where
 from assistant.core.job import events as e
+from assistant.core.job.conditions import driving, may_be_under
 from assistant.core.job.moving import Draft
 from assistant.core.job.state import State
 
@@ -19,11 +19,8 @@ ALARM = 3
 """From this level on nobody answered, and the alarm sounds."""
 ALARM_AGAIN = timedelta(seconds=20)
 """After how long the alarm sounds again, until somebody answers."""
-
-
-def may_be_under(state: State) -> bool:
-    """Return whether the person may be under the car, also while the job is put aside."""
-    return state.here.where is Where.UNDER and not state.out and not state.finished_at
+DRIVING = timedelta(hours=1)
+"""After how long, beside the time that the step takes, nobody came back from a drive. Common practice, no source."""
 
 
 def moment(state: State, at: datetime, check_in_after: timedelta | None) -> tuple[e.Event, ...]:
@@ -39,7 +36,8 @@ def moment(state: State, at: datetime, check_in_after: timedelta | None) -> tupl
                 draft.add(e.TimerEnded(timer.name))
     due = _due(state, check_in_after)
     if due and at >= due:
-        draft.add(e.CheckedIn(state.check_in + 1))
+        silent = driving(state) and not state.calling
+        draft.add(e.CheckedIn(max(state.check_in + 1, ALARM) if silent else state.check_in + 1))
     return tuple(draft.events)
 
 
@@ -53,6 +51,10 @@ def _due(state: State, first: timedelta | None) -> datetime | None:
     since = state.asked_at or state.heard_at
     if state.calling:
         return since + ALARM_AGAIN
+    if first and driving(state):
+        wait = state.here.wait
+        longest = DRIVING + timedelta(minutes=wait.minutes if wait else 0)
+        return since + (ALARM_AGAIN if state.check_in else max(longest, first))
     if not first or not may_be_under(state):
         return None
     waits = (first, *AFTER_FIRST)

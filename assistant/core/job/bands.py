@@ -82,6 +82,17 @@ def _bands_of(state: State) -> Iterator[tuple[str, Band]]:
             yield name, band
 
 
+def news_of_bands(before: State, after: State, reading: str, *, stops: bool = False) -> Iterator[Band]:
+    """Yield the bands that a reading falls into, and those that what is worked out from it falls into anew.
+
+    With `stops`, those alone that stop the job.
+    """
+    was = bands_of(before)
+    for name, band in bands_of(after).items():
+        if (name == reading or band is not was.get(name)) and (band.stop or not stops):
+            yield band
+
+
 def of_reading(state: State, fact: ReadingFact) -> Band | None:
     """Return the band in which a reading lies; None where its step has none."""
     reading = state.procedure.step(fact.step).reading

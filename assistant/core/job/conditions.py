@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 
-from assistant.core.data.car import Act, Condition, Exposure, Way
+from assistant.core.data.car import EXPOSED, Act, Condition, Exposure, Way, Where
+from assistant.core.data.control import SafeEnd
 from assistant.core.data.procedure import Procedure, Step
 from assistant.core.job import filling
 from assistant.core.job import known as facts
@@ -60,6 +62,25 @@ def _all_found(state: State, step: Step) -> Iterator[Unmet]:
             yield Unmet(state.procedure.condition(name), True)
 
 
+def unmet_at_end(state: State, end: SafeEnd) -> Unmet | None:
+    """Return the first condition that stands against leaving the car so; None where nothing does."""
+    condition = state.procedure.condition
+    found = [Unmet(condition(name), False) for name in end.never if name in state.possible]
+    found += [Unmet(condition(name), True) for name in end.holds if name not in state.conditions]
+    first = _first_known(state) if found and state.forgotten else ()
+    return next(chain(first, found), None)
+
+
+def may_be_under(state: State) -> bool:
+    """Return whether the person may be under the car, or have an arm in its arch, also while the job is put aside."""
+    return state.here.where in EXPOSED and not state.out and not state.finished_at
+
+
+def driving(state: State) -> bool:
+    """Return whether the person may be driving: then nothing is asked."""
+    return state.here.where is Where.DRIVE and state.begun and not (state.parked or state.finished_at)
+
+
 def _is_its_own(state: State, step: Step, name: str) -> bool:
     """Return whether the step itself, which has begun, is what ended the condition, or brought it about."""
     return state.begun and (name in step.ends or name in step.sets)
@@ -92,9 +113,13 @@ def never_at(procedure: Procedure, step: Step) -> frozenset[str]:
 
 
 def blocked(state: State, step: Step) -> str:
-    """Return why a step must not be done to the car now: an open part, too little or too much fluid; else nothing."""
+    """Return why a step must not be done to the car now: an open part, too little or too much fluid; else nothing.
+
+    Parts that the step declares that it allows do not block it.
+    """
     acts = set(step.acts)
-    blocking = [part for part in state.ledger.open_in(state.procedure) if acts.intersection(part.blocks)]
+    still_open = (part for part in state.ledger.open_in(state.procedure) if part.id not in step.allows)
+    blocking = [part for part in still_open if acts.intersection(part.blocks)]
     why = f"Still open: {', '.join(part.name for part in blocking)}." if blocking else filling.unfit(state, step)
     what = "The engine must not run yet." if Act.RUNNING in acts else _stays(state)
     return f"{what} {why}" if why else ""

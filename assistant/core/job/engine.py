@@ -10,21 +10,25 @@ from collections.abc import Callable
 from datetime import datetime
 
 from assistant.core.data.catalogue import NO_SUMS, Sums
-from assistant.core.data.gate import Option
 from assistant.core.data.procedure import Procedure, Spec, Vehicle
 from assistant.core.errors import ReadingError, TooLittle
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job import moving, undoing
-from assistant.core.job.alone import may_be_under
+from assistant.core.job.answering import disproved, elsewhere, evidence, option, running
 from assistant.core.job.aside import deciding as beside
-from assistant.core.job.conditions import blocked, ways_of
+from assistant.core.job.bands import news_of_bands
+from assistant.core.job.conditions import blocked, driving, may_be_under
+from assistant.core.job.confirming import confirm
 from assistant.core.job.filling import draws_off
 from assistant.core.job.moving import Draft
+from assistant.core.job.of_the_car import condition, danger, led_back
 from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, denies_the_bad, question
 from assistant.core.job.readings import check_evidence, check_reading, check_told, check_tool, check_torque, wrong_value
-from assistant.core.job.state import State, Timer, opening
-from assistant.core.job.vehicle_file import NEW_VALUES, with_new_values
+from assistant.core.job.state import State, opening
+from assistant.core.job.stopping import stop, waits_for_end
+from assistant.core.job.tightening import new, turned
+from assistant.core.job.vehicle_file import NEW_VALUES
 from assistant.core.job.wording import say_answer
 from assistant.core.quantities.saying import say_duration
 from assistant.core.quantities.units import IN_UNITS, Value
@@ -62,6 +66,8 @@ def understood(state: State, understanding: Understanding, at: datetime, sums: S
         if understanding.noisy and _consequential(understanding.intent):
             return (e.Refused("noise", TOO_NOISY),)
         return decide(state, understanding.intent, at, sums)
+    if driving(state):
+        return (e.LeftAlone(heard),)
     if understanding.verdict is Verdict.UNCLEAR and not state.paused:
         if understanding.noisy:
             return (e.Refused("noise", TOO_NOISY),)
@@ -89,15 +95,12 @@ def decide(state: State, intent: Intent, at: datetime, sums: Sums = NO_SUMS) -> 
     if intent.name in TOPICS:
         return (e.Asked(intent.name),)
     asked = question(state)
-    if asked.waiting is Waiting.FINISHED and intent.name not in ALWAYS:
-        return (e.Refused("finished", "This job is finished."),)
-    if asked.waiting is Waiting.PARKED and intent.name not in ("go-on", "denied", *ALWAYS):
-        return (e.Refused("parked", "The job is parked. Say: carry on with the job."),)
-    if state.aside and intent.name not in beside.DURING:
-        return (e.Refused("aside", beside.FIRST),)
+    if refused := _out_of_place(state, intent, asked):
+        return (refused,)
     draft = Draft(state, at, sums)
     try:
-        _HANDLERS[intent.name](draft, intent, asked)
+        if not waits_for_end(draft, intent, asked):
+            _HANDLERS[intent.name](draft, intent, asked)
     except ReadingError as error:
         if (
             draft.state.pending and not draft.state.aside
@@ -108,9 +111,21 @@ def decide(state: State, intent: Intent, at: datetime, sums: Sums = NO_SUMS) -> 
     return tuple(draft.events)
 
 
+def _out_of_place(state: State, intent: Intent, asked: Question) -> e.Refused | None:
+    """Return why something is not taken whatever is asked: the job is over, put aside, or something is asked beside."""
+    if asked.waiting is Waiting.FINISHED and intent.name not in ALWAYS:
+        over = "stopped" if state.stopped else "finished"
+        return e.Refused("finished", f"This job is {over}.")
+    if asked.waiting is Waiting.PARKED and intent.name not in ("go-on", "denied", *ALWAYS):
+        return e.Refused("parked", "The job is parked. Say: carry on with the job.")
+    if state.aside and intent.name not in beside.DURING:
+        return e.Refused("aside", beside.FIRST)
+    return None
+
+
 def _begin(draft: Draft) -> None:
     """Begin the present step, where nothing is left to be asked before it."""
-    _led_back(draft)
+    led_back(draft)
     if not draft.state.begun and question(draft.state).waiting in OF_STEP:
         moving.begin(draft)
 
@@ -125,6 +140,8 @@ def _next(draft: Draft, intent: Intent, asked: Question) -> None:
             draft.add(e.Refused("gate", "Not yet: first I need your answer."))
         case Waiting.BLOCKED:
             draft.add(e.Refused("blocked", blocked(draft.state, draft.state.here)))
+        case Waiting.NEW:
+            draft.add(e.Refused("answer", "Not yet: first I need to know that it is new."))
         case Waiting.CONFIRM:
             draft.add(e.Refused("confirm", "That has to be confirmed by its name."))
         case Waiting.CONDITION:
@@ -134,7 +151,7 @@ def _next(draft: Draft, intent: Intent, asked: Question) -> None:
 
 
 def _end_wait(draft: Draft) -> None:
-    step, timer = draft.state.here, _timer(draft.state)
+    step, timer = draft.state.here, running(draft.state)
     if timer and step.wait and step.wait.hard:
         left = say_duration((timer.due - draft.at).total_seconds())
         draft.add(e.Refused("wait", f"Too early. Time left: {left}."))
@@ -142,11 +159,6 @@ def _end_wait(draft: Draft) -> None:
     if timer:
         draft.add(e.TimerEnded(step.id, early=True))
     moving.complete(draft)
-
-
-def _timer(state: State) -> Timer | None:
-    """Return the time that runs for the present step."""
-    return next((timer for timer in state.timers if timer.name == state.step), None)
 
 
 def _skip(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -217,6 +229,8 @@ def _value(draft: Draft, intent: Intent, asked: Question) -> None:
     elif waiting is Waiting.TIGHTEN:
         part, given = check_torque(state, value)
         draft.add(e.ClaimHeard(part.name, given))
+    elif waiting is Waiting.TURN:
+        turned(draft, value)
     elif waiting is Waiting.READING and state.here.reading:
         _reading(draft, intent)
     elif waiting is Waiting.EVIDENCE and asked.ask and asked.ask.kind:
@@ -246,9 +260,9 @@ def _number(draft: Draft, asked: Question, value: Value) -> None:
         given = check_evidence(draft.state, asked.ask, value)
     except TooLittle as error:
         draft.add(e.Refused(error.code, error.say))
-        _disproved(draft, asked)
+        disproved(draft, asked)
         return
-    _evidence(draft, asked, say_answer(asked.ask, given))
+    evidence(draft, asked, say_answer(asked.ask, given))
 
 
 def _reading(draft: Draft, intent: Intent) -> None:
@@ -259,65 +273,18 @@ def _reading(draft: Draft, intent: Intent) -> None:
         reading = reading.model_copy(update={"name": DRAWN_OFF, "adds": False, "removes": True})
     taken = check_reading(state, reading, intent.value)
     draft.add(e.ReadingTaken(state.step, reading.name, taken, reading.adds, reading.removes, reading.of or ""))
-    if question(draft.state).waiting is not Waiting.READING or not reading.fills:
+    if band := next(news_of_bands(state, draft.state, reading.name, stops=True), None):
+        stop(draft, band.stop or "", band.say, reading=reading.name)
+    elif question(draft.state).waiting is not Waiting.READING or not reading.fills:
         moving.complete(draft)
 
 
 def _behind_pending(state: State) -> Waiting:
     if state.pending and state.pending.name:
         return Waiting.VALUE
-    return Waiting.TIGHTEN if state.here.tighten else Waiting.CLAIM
-
-
-def _option(draft: Draft, intent: Intent, asked: Question) -> None:
-    if draft.state.aside:
-        beside.tell(draft, draft.sums, intent)
-        return
-    options = asked.ask.options if asked.ask else draft.state.here.choice.options if draft.state.here.choice else ()
-    option: Option | None = next((option for option in options if option.id == intent.option), None)
-    if option is None:
-        draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
-    elif option.refuse and asked.waiting in (Waiting.EVIDENCE, Waiting.CHOICE):
-        draft.add(e.Refused("evidence", option.refuse))
-        _disproved(draft, asked)
-        _elsewhere(draft, asked)
-    elif asked.waiting is Waiting.EVIDENCE:
-        _evidence(draft, asked, option.show)
-    elif draft.state.here.choice and asked.waiting is Waiting.CHOICE:
-        _choose(draft, draft.state.here.choice.name, option)
-    else:
-        draft.add(e.Refused("answer", "First I need another answer. Say: repeat that."))
-
-
-def _elsewhere(draft: Draft, asked: Question) -> None:
-    """Ask for all the evidence of a gate anew, where an answer means that the car has to be set up anew."""
-    if asked.ask and asked.ask.undoes:
-        moving.let_gate_fall(draft, asked.gate, "disproved")
-
-
-def _choose(draft: Draft, name: str, option: Option) -> None:
-    """Take a choice; while a time runs that must not be cut short, only one that can't wait."""
-    wait, timer = draft.state.here.wait, _timer(draft.state)
-    if timer and wait and wait.hard and not option.at_once:
-        draft.add(e.Refused("wait", f"Too early. Time left: {say_duration((timer.due - draft.at).total_seconds())}."))
-        return
-    draft.add(e.ChoiceMade(name, option.id))
-    moving.complete(draft)
-
-
-def _disproved(draft: Draft, asked: Question) -> None:
-    """Let nothing be relied on any more that an answer disproves: a car that moved has to be set up anew."""
-    for name in asked.ask.undoes if asked.ask else ():
-        moving.change(draft, name, holds=None)
-
-
-def _evidence(draft: Draft, asked: Question, answer: str) -> None:
-    assert asked.gate and asked.ask
-    draft.add(e.EvidenceGiven(asked.gate.id, asked.ask.id, answer))
-    for name in asked.ask.ends:
-        moving.change(draft, name, holds=False)
-    for name in asked.ask.sets:
-        moving.change(draft, name, holds=True)
+    if not state.here.tighten:
+        return Waiting.CLAIM
+    return Waiting.TURN if state.turning else Waiting.TIGHTEN
 
 
 def _tool(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -332,32 +299,6 @@ def _claim(draft: Draft, intent: Intent, asked: Question) -> None:
         _next(draft, intent, asked)
 
 
-def _confirm(draft: Draft, intent: Intent, asked: Question) -> None:
-    """Take what is confirmed by its own name; another name confirms nothing."""
-    if asked.waiting is not Waiting.CONFIRM:
-        draft.add(e.Refused("confirm", "There is nothing to confirm. Say: repeat that."))
-    elif intent.option and intent.option != asked.about:
-        draft.add(e.Refused("confirm", f"Not {intent.option}. What waits to be confirmed is {asked.about}."))
-    elif asked.gate:
-        draft.add(e.GatePassed(asked.gate.id))
-    elif asked.about == NEW_VALUES and draft.state.offered:
-        undoing.take_vehicle(draft, with_new_values(draft.state.vehicle, draft.state.offered))
-    else:
-        _confirm_claim(draft)
-
-
-def _confirm_claim(draft: Draft) -> None:
-    state, pending = draft.state, draft.state.pending
-    assert pending
-    if pending.name and pending.value:
-        source = f"told by the owner, {draft.at:%Y-%m-%d}"
-        draft.add(e.ValueTold(state.vehicle.id, pending.name, Spec(value=pending.value, source=source)))
-        return
-    if state.here.tighten and pending.value:
-        draft.add(e.TorqueGiven(state.here.tighten.part, pending.value))
-    moving.complete(draft)
-
-
 def _denied(draft: Draft, intent: Intent, asked: Question) -> None:
     """Take what was denied as said, and never as its contrary. Who is not all right needs help."""
     if intent.option == "here" or (draft.state.check_in and not intent.option):
@@ -367,55 +308,14 @@ def _denied(draft: Draft, intent: Intent, asked: Question) -> None:
     if asked.about == NEW_VALUES and not draft.state.pending and intent.option in (None, "", "confirm"):
         draft.add(e.VehicleDeclined())
     if asked.waiting is Waiting.EVIDENCE and not denies_the_bad(asked, intent.option or ""):
-        _disproved(draft, asked)
-        _elsewhere(draft, asked)
+        disproved(draft, asked)
+        elsewhere(draft, asked)
     if draft.state.pending and asked.waiting is Waiting.CONFIRM:
         draft.add(e.ClaimDropped(draft.state.pending.what))
 
 
-def _condition(draft: Draft, intent: Intent, asked: Question) -> None:
-    """Take what was said of the car: that a condition holds, or no longer does."""
-    name, _, holds = (intent.option or "").partition(":")
-    known = {one.id for one in draft.state.procedure.conditions}
-    if name not in known:
-        draft.add(e.Refused("answer", "That answers nothing that I asked. Say: repeat that."))
-        return
-    wanted = holds == "holds"
-    hazard = draft.state.procedure.condition(name).hazard
-    if wanted and not hazard and not _is_asked_for(draft.state, asked, name):
-        draft.add(e.Refused("answer", "I did not ask for that. Say: repeat that."))
-        return
-    moving.change(draft, name, holds=wanted, said=True)
-    for other in draft.state.procedure.condition(name).excludes if wanted else ():
-        if other in draft.state.forgotten:  # elsewhere only its own word tells that it is over
-            moving.change(draft, other, holds=False)
-    if not draft.events:
-        draft.add(e.Asked("repeat"))
-
-
-def _is_asked_for(state: State, asked: Question, name: str) -> bool:
-    """Return whether it was asked to bring a condition about, and there is a way to."""
-    unmet = asked.unmet
-    return unmet is not None and unmet.wanted and unmet.condition.id == name and bool(ways_of(state, unmet))
-
-
-def _led_back(draft: Draft) -> None:
-    """Lead to the step that brings about what is lacking now, where that needs its gate."""
-    asked = question(draft.state)
-    if asked.unmet and asked.unmet.wanted and asked.unmet.condition.gated:
-        moving.lead_back(draft, asked.unmet.condition.id)
-
-
 def _alarm(draft: Draft, intent: Intent, asked: Question) -> None:
     draft.add(e.HelpCalled())
-
-
-def _danger(draft: Draft, intent: Intent, asked: Question) -> None:
-    """Take the car for unsafe: nothing that makes it safe can be relied on any more."""
-    draft.add(e.DangerSaid())
-    for condition in draft.state.procedure.conditions:
-        if not condition.hazard:
-            moving.change(draft, condition.id, holds=None)
 
 
 def _out(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -437,10 +337,10 @@ def _park(draft: Draft, intent: Intent, asked: Question) -> None:
 def _go_on(draft: Draft, intent: Intent, asked: Question) -> None:
     draft.add(e.Resumed())
     moving.let_gates_fall(draft, "interrupted")
-    for condition in draft.state.procedure.conditions:
-        if condition.gated:  # nobody knows what was done meanwhile
-            moving.change(draft, condition.id, holds=None)
-    _led_back(draft)
+    for known in draft.state.procedure.conditions:
+        if known.gated:  # nobody knows what was done meanwhile
+            moving.change(draft, known.id, holds=None)
+    led_back(draft)
     moving.take_up_time(draft)
 
 
@@ -458,14 +358,15 @@ _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
     "unknown": _unknown,
     "adapter": _tool,
     "wrench": _tool,
-    "option": _option,
+    "option": option,
     "claim": _claim,
-    "confirm": _confirm,
+    "new": new,
+    "confirm": confirm,
     "denied": _denied,
-    "condition": _condition,
+    "condition": condition,
     "alarm": _alarm,
     "out": _out,
-    "danger": _danger,
+    "danger": danger,
     "pause": _pause,
     "listen": _listen,
     "park": _park,

@@ -64,6 +64,8 @@ class StepReopened:
     """The person went back to a step; what it had put back counts as open again."""
 
     step: str
+    place: int | None = None
+    """Which place of the way it is, from 0; None for the last one of that step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +219,35 @@ class TorqueGiven:
 
 
 @dataclass(frozen=True, slots=True)
+class TorqueWithdrawn:
+    """A torque was put right before the fastener was turned further: it no longer counts."""
+
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class AngleGiven:
+    """A fastener was turned further after its torque, and confirmed by name."""
+
+    part: str
+    value: QuantityText
+
+
+@dataclass(frozen=True, slots=True)
+class NewShown:
+    """The person said that what may be used once only is new, before a part is closed with it."""
+
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class NewWithdrawn:
+    """The person took back that it is new."""
+
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
 class PartOpened:
     """Something was loosened, removed or opened, or counts as open again."""
 
@@ -254,6 +285,8 @@ class TimerStarted:
 
     name: str
     due: datetime
+    minutes: float = 0.0
+    """How long it runs in all [minute]; 0 where the wait of its step tells it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -423,6 +456,33 @@ class TailLost:
 
 
 @dataclass(frozen=True, slots=True)
+class StopCalled:
+    """Something was found with which the job does not go on; how it ends is confirmed by name."""
+
+    end: str
+    """The safe end that it leads to."""
+    reason: str
+    """Why, as it was said."""
+    reading: str = ""
+    """The reading that showed it, where one did: it is taken back with this."""
+
+
+@dataclass(frozen=True, slots=True)
+class StopDropped:
+    """What had led to an end was taken back before it was confirmed."""
+
+    end: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobStopped:
+    """The job ended before all was done, in a state in which the car may be left; what is open stays open."""
+
+    end: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class JobFinished:
     """The job ended with nothing left open."""
 
@@ -430,12 +490,16 @@ class JobFinished:
 Event = (
     JobOpened | StepEntered | StepBegun | StepDone | StepSkipped | StepReopened | ChoiceMade | ChoiceWithdrawn
     | EvidenceGiven | EvidenceWithdrawn | GatePassed | GateFell | ClaimHeard | ClaimDropped | ToolMeasured | ValueTold
-    | ValueUnknown | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | PartOpened | PartClosed
+    | ValueUnknown | ValueWithdrawn | ReadingTaken | ReadingWithdrawn | TorqueGiven | TorqueWithdrawn | AngleGiven
+    | NewShown | NewWithdrawn | PartOpened | PartClosed
     | ConditionChanged | Drained | TimerStarted | TimerEnded | Asked | Refused | Denied | NotUnderstood | LeftAlone
     | CheckedIn | HelpCalled | HelpTried | DangerSaid | CameOut | ListeningPaused | ListeningResumed | Parked | Resumed
-    | JobNamed | JobPutAway | TailLost | VehicleOffered | VehicleTaken | VehicleDeclined | JobFinished
-    | AsideAsked | AsideTakenBack | AsideLeft | WorkedOut
+    | JobNamed | JobPutAway | TailLost | VehicleOffered | VehicleTaken | VehicleDeclined | StopCalled | StopDropped
+    | JobStopped | JobFinished | AsideAsked | AsideTakenBack | AsideLeft | WorkedOut
 )  # fmt: skip
+
+ENDS = (JobFinished, JobStopped)
+"""Facts after which a job is over."""
 
 KINDS: dict[str, type[Event]] = {kind.__name__: kind for kind in get_args(Event)}
 """Every kind of event by its name in the journal."""

@@ -102,8 +102,8 @@ def _in_words(text: str) -> bool:
 def names_of(state: State, step: Step) -> tuple[str, ...]:
     """Return the names of all values that a step speaks of or checks against."""
     names = [name for text in step.texts() for name in names_in(text) if not is_note(state, name)]
-    if step.tighten and (torque := state.procedure.part(step.tighten.part).torque):
-        names.append(torque)
+    if step.tighten:
+        names += state.procedure.part(step.tighten.part).names
     if step.reading:
         names += names_in_bounds(state, step.reading)
         names += _filled_by(state, step.reading)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
+from itertools import takewhile
 
-from assistant.core.data.car import Act, Where
+from assistant.core.data.car import EXPOSED, Act
 from assistant.core.data.catalogue import NO_SUMS, Sums
 from assistant.core.data.gate import Gate
 from assistant.core.data.procedure import Step
@@ -62,10 +63,9 @@ def take_up_time(draft: Draft) -> None:
     further away than the whole wait: then it begins anew, for nobody knows how much of it has passed.
     """
     for timer in draft.state.timers:
-        wait = draft.state.procedure.step(timer.name).wait
-        longest = timedelta(minutes=wait.minutes if wait else 0)
+        longest = timer.whole(draft.state.procedure)
         if timer.due - draft.at > longest:
-            draft.add(e.TimerStarted(timer.name, draft.at + longest))
+            draft.add(e.TimerStarted(timer.name, draft.at + longest, timer.minutes))
         elif timer.due <= draft.at:
             draft.add(e.TimerEnded(timer.name))
 
@@ -73,7 +73,9 @@ def take_up_time(draft: Draft) -> None:
 def _supports(draft: Draft) -> set[str]:
     """Return the conditions that carry a car under which somebody is."""
     rules = [
-        rule for rule in draft.state.procedure.exposure if Where.UNDER in rule.where and (rule.when or rule.unless)
+        rule
+        for rule in draft.state.procedure.exposure
+        if EXPOSED.intersection(rule.where) and (rule.when or rule.unless)
     ]
     return {name for rule in rules for name in rule.holds if not _is_hazard(draft, name)}
 
@@ -148,9 +150,31 @@ def following(state: State, step: Step) -> str | None:
     """Return the id of the step after that one which applies; None at the end."""
     steps = state.procedure.steps
     tags = facts.tags(state)
-    start = next(index for index, other in enumerate(steps) if other.id == (step.then or step.id))
-    candidates = steps[start + (0 if step.then else 1) :]
+    named = _repeated(state, step) or step.then
+    start = next(index for index, other in enumerate(steps) if other.id == (named or step.id))
+    candidates = steps[start + (0 if named else 1) :]
     return next((other.id for other in candidates if other.applies(tags)), None)
+
+
+def _repeated(state: State, step: Step) -> str | None:
+    """Return where a step that repeats leads: back, or out after the last round; None where it is so at last."""
+    repeat = step.repeat
+    if not repeat or facts.tags(state).issuperset(repeat.until):
+        return None
+    return repeat.to if rounds(state, step) < repeat.most else repeat.out
+
+
+def rounds(state: State, step: Step) -> int:
+    """Return how many rounds of a step that repeats the way has gone, the present one counted.
+
+    They are counted from where the way last came from a step that is not repeated: each time it is reached anew, all
+    of them are to be had again; and whoever goes back takes back the rounds that led there.
+    """
+    order = [other.id for other in state.procedure.steps]
+    assert step.repeat
+    repeated = {*order[order.index(step.repeat.to) : order.index(step.id) + 1]}
+    way = takewhile(repeated.__contains__, reversed(state.path))
+    return sum(name == step.id for name in way)
 
 
 def go_on(draft: Draft, step: Step) -> None:
@@ -167,13 +191,20 @@ def lead_back(draft: Draft, condition: str) -> None:
             return
 
 
-def reopen(draft: Draft, target: str) -> None:
-    """Go back along the path to a step, taking back with care all that was done since, the step itself included."""
+def reopen(draft: Draft, target: int) -> None:
+    """Go back to a place of the way, taking back with care all that was done since, the step there included.
+
+    A way that repeats steps has several places of one step.
+    """
     path = draft.state.path
-    index = len(path) - 1 - path[::-1].index(target)
-    for place in range(len(path) - 2, index - 1, -1):
+    for place in range(len(path) - 2, target - 1, -1):
         _take_back(draft, draft.state.procedure.step(path[place]), path[:place])
-    draft.add(e.StepReopened(target))
+    draft.add(e.StepReopened(path[target], target))
+
+
+def last_place(path: Sequence[str], step: str) -> int | None:
+    """Return the last place of a way where a step is, before the present one; None where it is not."""
+    return next((place for place in range(len(path) - 2, -1, -1) if path[place] == step), None)
 
 
 def _take_back(draft: Draft, step: Step, before: Sequence[str]) -> None:

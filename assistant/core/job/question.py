@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from assistant.core.data.control import SafeEnd
 from assistant.core.data.gate import Ask, Gate
 from assistant.core.data.procedure import Step
 from assistant.core.job import known as facts
-from assistant.core.job.conditions import Unmet, blocked, unmet
+from assistant.core.job.conditions import Unmet, blocked, may_be_under, unmet, unmet_at_end
+from assistant.core.job.fastening import not_shown_new
 from assistant.core.job.filling import fill_of
 from assistant.core.job.state import State
 from assistant.core.job.vehicle_file import NEW_VALUES
@@ -21,6 +23,7 @@ class Waiting(StrEnum):
     PARKED = "parked"
     PAUSED = "paused"
     ASIDE = "aside"
+    OUT = "out"
     CONFIRM = "confirm"
     CONDITION = "condition"
     VALUE = "value"
@@ -29,14 +32,17 @@ class Waiting(StrEnum):
     READING = "reading"
     CHOICE = "choice"
     CLAIM = "claim"
+    NEW = "new"
     TIGHTEN = "tighten"
+    TURN = "turn"
     TIME = "time"
     NEXT = "next"
 
 
 DRAWN_OFF = "drawn-off"
 """Name of the reading of what came out again, where too much was poured in."""
-OF_STEP = frozenset({Waiting.READING, Waiting.CHOICE, Waiting.CLAIM, Waiting.TIGHTEN, Waiting.TIME, Waiting.NEXT})
+OF_STEP = frozenset({Waiting.READING, Waiting.CHOICE, Waiting.CLAIM, Waiting.NEW, Waiting.TIGHTEN, Waiting.TURN,
+                     Waiting.TIME, Waiting.NEXT})  # fmt: skip
 """Questions that a step itself asks, once nothing stands before it."""
 
 
@@ -82,12 +88,15 @@ def _beside_the_steps(state: State) -> Question | None:
 
 
 def _before_the_step(state: State) -> Question:
+    if state.stopping:
+        return _of_end(state, state.procedure.end(state.stopping.end))
     if state.pending:
         return Question(Waiting.CONFIRM, state.pending.what)
-    return _asked_at(state, state.here)
+    return _before(state, state.here) or _unmet_gate(state, state.here) or of_step(state.here, state)
 
 
-def _asked_at(state: State, step: Step) -> Question:
+def _before(state: State, step: Step) -> Question | None:
+    """Return what stands before a step: of the car, the file of the vehicle, a value that nobody told, an open part."""
     if found := unmet(state, step):
         return Question(Waiting.CONDITION, found.condition.id, unmet=found)
     if state.offered:
@@ -96,7 +105,16 @@ def _asked_at(state: State, step: Step) -> Question:
         return Question(Waiting.VALUE, missing)
     if blocked(state, step):
         return Question(Waiting.BLOCKED, step.id)
-    return _unmet_gate(state, step) or of_step(step, state)
+    return None
+
+
+def _of_end(state: State, end: SafeEnd) -> Question:
+    """Return what is asked before a job is stopped: nobody is left exposed, and the car can be left."""
+    if may_be_under(state):
+        return Question(Waiting.OUT, state.here.where)
+    if found := unmet_at_end(state, end):
+        return Question(Waiting.CONDITION, found.condition.id, unmet=found)
+    return Question(Waiting.CONFIRM, end.name)
 
 
 def _unmet_gate(state: State, step: Step) -> Question | None:
@@ -125,6 +143,8 @@ def of_step(step: Step, state: State | None = None) -> Question:
     filled = fill_of(state, step) if state else None
     if filled and filled.surplus.magnitude:
         return Question(Waiting.READING, DRAWN_OFF)
+    if state and (part := not_shown_new(state, step)):
+        return Question(Waiting.NEW, part.id)
     if step.reading and not (filled and filled.enough):
         return Question(Waiting.READING, step.reading.name)
     if step.choice:  # before its time, if it has one: what is looked for while it runs
@@ -132,7 +152,8 @@ def of_step(step: Step, state: State | None = None) -> Question:
     if step.claim:
         return Question(Waiting.CLAIM, step.claim.name)
     if step.tighten:
-        return Question(Waiting.TIGHTEN, step.tighten.part)
+        turning = state is not None and state.turning
+        return Question(Waiting.TURN if turning else Waiting.TIGHTEN, step.tighten.part)
     if step.wait:
         return Question(Waiting.TIME, step.id)
     return Question(Waiting.NEXT)

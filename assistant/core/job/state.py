@@ -13,6 +13,7 @@ from assistant.core.data.procedure import Procedure, Spec, Step, Vehicle
 from assistant.core.errors import Bug
 from assistant.core.job import events as e
 from assistant.core.job.ledger import Ledger
+from assistant.core.job.timer import Timer
 from assistant.core.quantities.units import Amount, Level, Value
 
 
@@ -42,19 +43,12 @@ class Said:
         | e.ValueTold
         | e.ValueUnknown
         | e.ConditionChanged
+        | e.NewShown
         | e.StepDone
         | e.VehicleTaken
         | e.VehicleDeclined
     )
     depth: int
-
-
-@dataclass(frozen=True, slots=True)
-class Timer:
-    """A time that runs."""
-
-    name: str
-    due: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +92,12 @@ class State:
     ledger: Ledger = field(default_factory=Ledger)
     readings: tuple[ReadingFact, ...] = ()
     torques: Mapping[str, Amount] = field(default_factory=dict)
+    angles: Mapping[str, Amount] = field(default_factory=dict)
+    """By how much parts were turned further after their torque."""
+    turning: bool = False
+    """Whether the part of the present step got its torque there, and is to be turned further."""
+    renewed: frozenset[str] = frozenset()
+    """The parts that are closed, or about to be, with what the person said is new."""
     pending: e.ClaimHeard | None = None
     """What waits to be confirmed by name."""
     doubted: str = ""
@@ -114,6 +114,10 @@ class State:
     """Whether the person told it not to listen; times and care for someone alone go on."""
     out: bool = False
     """Whether the person said at this step that they are out from under the car."""
+    stopping: e.StopCalled | None = None
+    """Why the job is about to be stopped, until that is confirmed or taken back."""
+    stopped: e.JobStopped | None = None
+    """Why the job was stopped before all was done."""
     finished_at: datetime | None = None
     heard_at: datetime | None = None
     """When the person was last heard."""
@@ -212,8 +216,8 @@ _UNHEARD = (e.TimerEnded, e.CheckedIn, e.LeftAlone, e.NotUnderstood, e.HelpTried
 
 def _step_entered(state: State, event: e.StepEntered, at: datetime) -> State:
     path = state.path if state.path[-1:] == (event.step,) else (*state.path, event.step)
-    timers = tuple(timer for timer in state.timers if timer.name == event.step)  # led away from a wait, it is over
-    return _but(state, step=event.step, path=path, pending=None, begun=False, out=False, timers=timers)
+    timers = tuple(timer for timer in state.timers if timer.step == event.step)  # led away from a wait, it is over
+    return _but(state, step=event.step, path=path, pending=None, begun=False, out=False, timers=timers, turning=False)
 
 
 def _step_begun(state: State, event: e.StepBegun, at: datetime) -> State:
@@ -221,7 +225,9 @@ def _step_begun(state: State, event: e.StepBegun, at: datetime) -> State:
 
 
 def _step_left(state: State, event: e.StepDone | e.StepSkipped, at: datetime) -> State:
-    left = _but(state, pending=None, timers=tuple(timer for timer in state.timers if timer.name != event.step))
+    left = _but(
+        state, pending=None, turning=False, timers=tuple(timer for timer in state.timers if timer.step != event.step)
+    )
     told = [entry.event for entry in state.said if entry.depth == len(state.path)]
     answered = any(isinstance(one, e.ReadingTaken | e.ChoiceMade) for one in told)
     return left if answered or isinstance(event, e.StepSkipped) else _said(left, event)
@@ -239,8 +245,7 @@ def _unsaid(state: State, last: Callable[[Any], bool]) -> State:
 
 
 def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:
-    index = len(state.path) - 1 - state.path[::-1].index(event.step)
-    path = state.path[: index + 1]
+    path = state.path[: place_of(state.path, event) + 1]
     return _but(
         state,
         step=event.step,
@@ -248,9 +253,16 @@ def _step_reopened(state: State, event: e.StepReopened, at: datetime) -> State:
         pending=None,
         begun=False,
         out=False,
+        turning=False,
+        renewed=state.renewed.difference(state.ledger.parts),  # what is not yet closed is asked for anew
         said=tuple(entry for entry in state.said if entry.depth < len(path) or _outlasts(entry)),
-        timers=tuple(timer for timer in state.timers if timer.name not in (event.step, state.step)),
+        timers=tuple(timer for timer in state.timers if timer.step not in (event.step, state.step)),
     )
+
+
+def place_of(path: tuple[str, ...], event: e.StepReopened) -> int:
+    """Return to which place of the way somebody went back."""
+    return len(path) - 1 - path[::-1].index(event.step) if event.place is None else event.place
 
 
 def _outlasts(entry: Said) -> bool:
@@ -270,7 +282,12 @@ def _without(mapping: Mapping[Any, Any], unwanted: Callable[[Any], bool]) -> dic
 
 
 def _choice_made(state: State, event: e.ChoiceMade, at: datetime) -> State:
-    return _said(_but(state, choices=(*state.choices, (event.name, event.option))), event)
+    return _said(_but(_answered(state), choices=(*state.choices, (event.name, event.option))), event)
+
+
+def _answered(state: State) -> State:
+    """Return the state without a time after which it would be asked again."""
+    return _but(state, timers=tuple(timer for timer in state.timers if not timer.again))
 
 
 def _choice_withdrawn(state: State, event: e.ChoiceWithdrawn, at: datetime) -> State:
@@ -284,7 +301,7 @@ def _choice_withdrawn(state: State, event: e.ChoiceWithdrawn, at: datetime) -> S
 def _evidence_given(state: State, event: e.EvidenceGiven, at: datetime) -> State:
     key = (event.gate, event.ask)
     evidence, shown = (_with(known, key, event.answer) for known in (state.evidence, state.shown))
-    return _said(_but(state, evidence=evidence, shown=shown), event)
+    return _said(_but(_answered(state), evidence=evidence, shown=shown), event)
 
 
 def _evidence_withdrawn(state: State, event: e.EvidenceWithdrawn, at: datetime) -> State:
@@ -371,12 +388,35 @@ def _reading_withdrawn(state: State, event: e.ReadingWithdrawn, at: datetime) ->
 
 
 def _torque_given(state: State, event: e.TorqueGiven, at: datetime) -> State:
-    return _but(state, torques=_with(state.torques, event.part, event.value), pending=None)
+    tighten = state.here.tighten
+    turning = tighten is not None and tighten.part == event.part and state.procedure.part(event.part).angle is not None
+    return _but(state, torques=_with(state.torques, event.part, event.value), pending=None, turning=turning)
+
+
+def _torque_withdrawn(state: State, event: e.TorqueWithdrawn, at: datetime) -> State:
+    return _but(state, torques=_without(state.torques, lambda part: part == event.part), turning=False)
+
+
+def _angle_given(state: State, event: e.AngleGiven, at: datetime) -> State:
+    return _but(state, angles=_with(state.angles, event.part, event.value), pending=None, turning=False)
+
+
+def _new_shown(state: State, event: e.NewShown, at: datetime) -> State:
+    return _said(_but(state, renewed=state.renewed | {event.part}), event)
+
+
+def _new_withdrawn(state: State, event: e.NewWithdrawn, at: datetime) -> State:
+    return _unsaid(_but(state, renewed=state.renewed - {event.part}), lambda one: one == e.NewShown(event.part))
 
 
 def _part_opened(state: State, event: e.PartOpened, at: datetime) -> State:
-    torques = _without(state.torques, lambda part: part == event.part)
-    return _but(state, ledger=state.ledger.opened(event.part), torques=torques)
+    return _but(
+        state,
+        ledger=state.ledger.opened(event.part),
+        torques=_without(state.torques, lambda part: part == event.part),
+        angles=_without(state.angles, lambda part: part == event.part),
+        renewed=state.renewed - {event.part},
+    )
 
 
 def _part_closed(state: State, event: e.PartClosed, at: datetime) -> State:
@@ -416,7 +456,7 @@ def _of_fluid(one: Any, fluid: str) -> bool:
 
 def _timer_started(state: State, event: e.TimerStarted, at: datetime) -> State:
     others = tuple(timer for timer in state.timers if timer.name != event.name)
-    return _but(state, timers=(*others, Timer(event.name, event.due)))
+    return _but(state, timers=(*others, Timer(event.name, event.due, event.minutes)))
 
 
 def _timer_ended(state: State, event: e.TimerEnded, at: datetime) -> State:
@@ -492,6 +532,18 @@ def _came_out(state: State, event: e.CameOut, at: datetime) -> State:
     return _but(state, out=True)
 
 
+def _stop_called(state: State, event: e.StopCalled, at: datetime) -> State:
+    return _but(state, stopping=event, pending=None)
+
+
+def _stop_dropped(state: State, event: e.StopDropped, at: datetime) -> State:
+    return _but(state, stopping=None, out=False)  # who goes on there is looked after again
+
+
+def _job_stopped(state: State, event: e.JobStopped, at: datetime) -> State:
+    return _but(state, stopping=None, stopped=event, finished_at=at, timers=())
+
+
 def _job_finished(state: State, event: e.JobFinished, at: datetime) -> State:
     return _but(state, finished_at=at)
 
@@ -517,6 +569,10 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.ReadingTaken: _reading_taken,
     e.ReadingWithdrawn: _reading_withdrawn,
     e.TorqueGiven: _torque_given,
+    e.TorqueWithdrawn: _torque_withdrawn,
+    e.AngleGiven: _angle_given,
+    e.NewShown: _new_shown,
+    e.NewWithdrawn: _new_withdrawn,
     e.PartOpened: _part_opened,
     e.PartClosed: _part_closed,
     e.ConditionChanged: _condition_changed,
@@ -540,6 +596,9 @@ _CHANGES: dict[type[e.Event], Callable[[State, Any, datetime], State]] = {
     e.VehicleOffered: _vehicle_offered,
     e.VehicleTaken: _vehicle_taken,
     e.VehicleDeclined: _vehicle_declined,
+    e.StopCalled: _stop_called,
+    e.StopDropped: _stop_dropped,
+    e.JobStopped: _job_stopped,
     e.JobFinished: _job_finished,
 }
 """What each kind of fact changes; the kinds that are not here change nothing but the time of the last word."""

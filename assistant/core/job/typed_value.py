@@ -38,6 +38,8 @@ def asked_kind(state: State) -> str | None:
             return state.procedure.values[asked.about].kind
         case Waiting.TIGHTEN:
             return Kind.TORQUE
+        case Waiting.TURN:
+            return Kind.ANGLE
         case Waiting.EVIDENCE:
             return asked.ask.kind if asked.ask else None
         case Waiting.READING:

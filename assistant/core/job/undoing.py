@@ -26,6 +26,8 @@ def undo(draft: Draft) -> None:
         draft.add(e.ClaimDropped(state.pending.what))
     elif question(state).about == NEW_VALUES:
         draft.add(e.VehicleDeclined())
+    elif state.turning and state.here.tighten:
+        draft.add(e.TorqueWithdrawn(state.here.tighten.part))
     elif not state.said:
         draft.add(e.Refused("undo", "There is nothing to take back. Say: go back one step."))
     else:
@@ -44,17 +46,18 @@ def back(draft: Draft) -> None:
         _if_possible(draft, lambda trial: moving.reopen(trial, _target(trial.state)))
 
 
-def _target(state: State) -> str:
-    """Return the step to go back to: the one before, or the one that lets the fluid out, where what holds it in would
-    count as open again: whoever opens that with the fluid in has to begin there."""
-    before = state.path[-2]
+def _target(state: State) -> int:
+    """Return the place of the way to go back to: the one before, or the one that lets the fluid out, where what holds
+    it in would count as open again: whoever opens that with the fluid in has to begin there."""
+    before = len(state.path) - 2
     filled = {name for name in state.drained if facts.poured(state, name).magnitude > 0}
     if not filled:
         return before
+    closed = state.procedure.step(state.path[before]).closes
     for place in range(len(state.path) - 2, -1, -1):
         step = state.procedure.step(state.path[place])
-        if step.drains in filled and set(step.opens).intersection(state.procedure.step(before).closes):
-            return step.id
+        if step.drains in filled and set(step.opens).intersection(closed):
+            return place
     return before
 
 
@@ -85,8 +88,16 @@ def _take_back(draft: Draft, entry: Said) -> None:
             draft.add(e.EvidenceWithdrawn(gate, ask))
         case e.GatePassed(gate):
             draft.add(e.GateFell(gate, "withdrawn"))
+        case e.NewShown(part):
+            draft.add(e.NewWithdrawn(part))
+        case _:
+            _take_back_of_step(draft, entry)
+
+
+def _take_back_of_step(draft: Draft, entry: Said) -> None:
+    match entry.event:
         case e.ReadingTaken():
-            _reading(draft, entry.event)
+            _reading(draft, entry.event, entry.depth)
         case e.ChoiceMade(name) if not _to_depth(draft, entry.depth):
             draft.add(e.ChoiceWithdrawn(name))
         case e.ValueTold() | e.ValueUnknown() | e.VehicleTaken() | e.VehicleDeclined():
@@ -110,18 +121,20 @@ def _values(draft: Draft, told: e.ValueTold | e.ValueUnknown | e.VehicleTaken | 
         draft.add(e.VehicleOffered(now))
 
 
-def _reading(draft: Draft, taken: e.ReadingTaken) -> None:
+def _reading(draft: Draft, taken: e.ReadingTaken, depth: int) -> None:
     """Take a reading back, and lead to where it is taken, if the person has gone on from there."""
     draft.add(e.ReadingWithdrawn(taken.step, taken.name))
-    if taken.step in draft.state.path[:-1]:
-        moving.reopen(draft, taken.step)
+    place = moving.last_place(draft.state.path, taken.step)
+    here = taken.step == draft.state.step and depth == len(draft.state.path)
+    if place is not None and not here:
+        moving.reopen(draft, place)
 
 
 def _to_depth(draft: Draft, depth: int) -> bool:
     """Lead back to where the way was so long; tell whether that is somewhere else."""
     gone_on = depth < len(draft.state.path)
     if gone_on:
-        moving.reopen(draft, draft.state.path[depth - 1])
+        moving.reopen(draft, depth - 1)
     return gone_on
 
 
@@ -157,5 +170,6 @@ def _lead_to_tightening(draft: Draft, parts: set[str]) -> None:
     """Lead back to the first step on the way that tightened one of some parts."""
     procedure = draft.state.procedure
     tightened = next((step.id for step in procedure.steps if step.tighten and step.tighten.part in parts), None)
-    if tightened and tightened in draft.state.path[:-1]:
-        moving.reopen(draft, tightened)
+    place = moving.last_place(draft.state.path, tightened) if tightened else None
+    if place is not None:
+        moving.reopen(draft, place)

@@ -17,6 +17,7 @@ from assistant.core.errors import DataError
 from assistant.core.grammar.jsgf import SPECIAL, Rules, parse_expansion, references
 from assistant.core.job.findings import VERDICT
 from assistant.core.job.worked import reading_names
+from assistant.core.proof.control_checks import faults_of_control
 from assistant.core.proof.measures import fault_of_bound, faults_of_computed, faults_of_measured
 
 _PHRASES = ("says", "done")
@@ -39,6 +40,7 @@ def faults_of(procedure: Procedure, rules: Rules) -> Iterator[tuple[Place, str]]
     yield from _unknown_values(procedure)
     yield from faults_of_computed(procedure)
     yield from faults_of_measured(procedure)
+    yield from faults_of_control(procedure)
 
 
 def _texts(item: Any, place: Place) -> Iterator[tuple[Place, str]]:

@@ -23,10 +23,11 @@ from assistant.core.job.engine import INTENTS, WHILE_PAUSED, decide, open_job
 from assistant.core.job.filling import bounds_broken, fill_of
 from assistant.core.job.question import question
 from assistant.core.job.state import State, evolve, opening
+from assistant.core.job.timer import step_of
 from assistant.core.proof.judged import misjudged
 from assistant.core.proof.promises import Book, broken_by, broken_in, moves_on, noted
 from assistant.core.proof.tried import NEVER, tried
-from assistant.core.reply.answers import answer
+from assistant.core.reply.answers import answer, ask
 from assistant.core.types import Intent
 
 AT = datetime(2026, 1, 1, tzinfo=UTC)
@@ -160,8 +161,9 @@ def _key(node: _Node) -> Hashable:
     state = node.state
     return (
         state.path, state.begun, state.pending, state.doubted, state.gates, frozenset(state.evidence),
-        frozenset(state.told), state.unknown, facts.tags(state), state.conditions, _amounts(state), bool(state.timers),
-        state.drained, bool(state.finished_at), node.book,
+        frozenset(state.told), state.unknown, facts.tags(state), state.conditions, _amounts(state), state.drained,
+        frozenset(timer.name for timer in state.timers), state.stopping, state.stopping and state.out, state.turning,
+        state.renewed, bool(state.finished_at), node.book,
     )  # fmt: skip
 
 
@@ -197,12 +199,24 @@ def _led(node: _Node, name: str, events: tuple[e.Event, ...], report: Report) ->
         report.note(fault, way)
     if NEVER in name and moves_on(events):
         report.note(f"{name.split(NEVER)[1].strip(': ')} was taken, at {node.state.step}", way)
-    said = answer(node.state, events, state).say
+    said = answer(node.state if node.state.step else state, events, state).say
     if events and node.way and e.Asked("hush") not in events and not said:
         report.note(f"no reply to {name!r}", node.way)
+    for fault in _unasked(node.state, events, state, said):
+        report.note(fault, way)
     if "{" in said or "}" in said:
         report.note(f"a name is spoken as it is written, at {state.step}", way)
     return _Node(state, book, way)
+
+
+def _unasked(before: State, events: tuple[e.Event, ...], state: State, said: str) -> Iterator[str]:
+    """Yield where an answer that is to be asked for again starts no time, or its end does not ask."""
+    again = any(isinstance(event, e.Refused) and event.code == "again" for event in events)
+    if again and not any(timer.again for timer in state.timers):
+        yield f"no time runs after which it is asked again, at {state.step}"
+    ended = [event.name for event in events if isinstance(event, e.TimerEnded) and event.name != step_of(event.name)]
+    if ended and not before.parked and ask(state, question(state)) not in said:
+        yield f"not asked again when its time was over, at {state.step}"
 
 
 def walk(procedure: Procedure, vehicle: Vehicle, turns: Iterable[Callable[[State], Intent | int]]) -> Report:

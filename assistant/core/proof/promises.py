@@ -11,13 +11,14 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import TypeVar
 
-from assistant.core.data.car import Act, Where
+from assistant.core.data.car import EXPOSED, Act, Where
 from assistant.core.data.procedure import Step
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
-from assistant.core.job.question import OF_STEP, question
+from assistant.core.job.question import OF_STEP, Waiting, question
 from assistant.core.job.state import State
 from assistant.core.proof.judged import Judged, judged
+from assistant.core.proof.leaving import Leaving, broken_by_control
 from assistant.core.quantities.units import Amount, Level, convert
 
 SUPPORT = frozenset({"firm-ground", "level-ground", "brake", "chocks", "support", "push-test"})
@@ -26,7 +27,7 @@ PLACED = frozenset({"firm-ground", "level-ground"})
 """What must be shown by evidence before anyone goes under the car."""
 START = frozenset({"fresh-air", "neutral", "brake", "clear"})
 """What must be shown before an engine is started."""
-UNDER, ENGINE, PLACE = "under-car", "start-engine", "place"
+UNDER, ARCH, ENGINE, PLACE = "under-car", "wheel-arch", "start-engine", "place"
 """The gates that every job calls so."""
 RUNNING, GEAR, BRAKE = "engine-running", "in-gear", "brake-on"
 UP = frozenset({"on-stands", "on-ramps"})
@@ -53,6 +54,11 @@ class Book:
     """Whether the parking brake is on, surely."""
     open: frozenset[str] = frozenset()
     tightened: frozenset[str] = frozenset()
+    turned: frozenset[str] = frozenset()
+    """The parts that were turned further after their torque."""
+    new: frozenset[str] = frozenset()
+    """The parts of which it was said that what may be used once only is new."""
+    leaving: Leaving = field(default_factory=Leaving)
     touched: frozenset[str] = frozenset()
     drained: frozenset[str] = frozenset()
     poured: tuple[tuple[str, str, str, Decimal], ...] = field(default=(), compare=False)
@@ -65,7 +71,11 @@ class Book:
 
 def noted(state: State, book: Book, event: e.Event) -> Book:
     """Return the book after one more fact, which meets the job in a state."""
-    return replace(_noted(state, book, event), judged=judged(state, book.judged, event))
+    leaving, found = book.leaving.noted(state, event), judged(state, book.judged, event)
+    book = _noted(state, book, event)
+    if leaving is book.leaving and found is book.judged:
+        return book
+    return replace(book, judged=found, leaving=leaving)
 
 
 def _noted(state: State, book: Book, event: e.Event) -> Book:
@@ -122,7 +132,7 @@ def _begun(book: Book, step: Step) -> Book:
         up=frozenset() if moves else book.up,
         maybe_up=book.maybe_up | book.up | UP.intersection(step.sets) if moves else book.maybe_up,
     )
-    ends = {UNDER, *([PLACE] if Act.LOWERING in step.acts else [])}
+    ends = {UNDER, ARCH, *([PLACE] if Act.LOWERING in step.acts else [])}
     return replace(begun, proofs=frozenset(one for one in book.proofs if one[0] not in ends)) if moves else begun
 
 
@@ -177,12 +187,15 @@ def _of_parts(book: Book, event: e.Event) -> Book:
     match event:
         case e.PartOpened(part):
             return replace(
-                book, open=book.open | {part}, tightened=book.tightened - {part}, touched=book.touched | {part}
-            )
+                book, open=book.open | {part}, tightened=book.tightened - {part}, touched=book.touched | {part},
+                turned=book.turned - {part}, new=book.new - {part},
+            )  # fmt: skip
         case e.PartClosed(part):
             return replace(book, open=book.open - {part})
         case e.TorqueGiven(part):
             return replace(book, tightened=book.tightened | {part})
+        case e.TorqueWithdrawn() | e.AngleGiven() | e.NewShown() | e.NewWithdrawn():
+            return _of_fastening(book, event)
         case e.ConditionChanged(condition, True, False) if condition == RUNNING:
             return replace(book, running=True)
         case e.ConditionChanged(condition, True, False) if condition == GEAR:
@@ -191,6 +204,19 @@ def _of_parts(book: Book, event: e.Event) -> Book:
             return _of_fluid(book, event)
         case _:
             return book
+
+
+def _of_fastening(book: Book, event: e.TorqueWithdrawn | e.AngleGiven | e.NewShown | e.NewWithdrawn) -> Book:
+    part = {event.part}
+    match event:
+        case e.TorqueWithdrawn():
+            return replace(book, tightened=book.tightened - part)
+        case e.AngleGiven():
+            return replace(book, turned=book.turned | part)
+        case e.NewShown():
+            return replace(book, new=book.new | part)
+        case _:
+            return replace(book, new=book.new - part)
 
 
 def _of_fluid(book: Book, event: e.ReadingTaken | e.ReadingWithdrawn) -> Book:
@@ -217,7 +243,8 @@ def _without_last(noted: tuple[Noted, ...], key: tuple[str, str]) -> tuple[Noted
 
 
 _MOVES_ON = (e.StepDone, e.StepEntered, e.StepSkipped, e.PartClosed, e.EvidenceGiven, e.GatePassed, e.TorqueGiven,
-             e.ValueTold, e.ReadingTaken, e.ChoiceMade, e.ClaimHeard, e.JobFinished)  # fmt: skip
+             e.ValueTold, e.ReadingTaken, e.ChoiceMade, e.ClaimHeard, e.NewShown, e.AngleGiven, e.JobStopped,
+             e.JobFinished)  # fmt: skip
 """Facts that move a job on."""
 
 
@@ -230,10 +257,13 @@ def broken_by(state: State, book: Book, event: e.Event) -> Iterator[str]:
     """Yield what a fact breaks that meets the job in a state."""
     if isinstance(event, e.StepBegun):
         yield from _broken_by_acts(state, book, state.procedure.step(event.step))
+    yield from broken_by_control(state, book.leaving, book.new, event)
     if isinstance(event, e.JobFinished):
-        wanted = {part.id for part in state.procedure.parts if part.torque and part.id in book.touched}
-        if book.open or wanted - book.tightened:
-            yield f"finished with {', '.join(sorted(book.open | wanted - book.tightened))} not closed to its torque"
+        touched = [part for part in state.procedure.parts if part.id in book.touched]
+        loose = {part.id for part in touched if part.torque} - book.tightened
+        loose |= {part.id for part in touched if part.angle} - book.turned
+        if book.open or loose:
+            yield f"finished with {', '.join(sorted(book.open | loose))} not closed to its torque"
         if book.running:
             yield "finished with the engine running"
         if book.up or book.maybe_up:
@@ -243,7 +273,8 @@ def broken_by(state: State, book: Book, event: e.Event) -> Iterator[str]:
 def _broken_by_acts(state: State, book: Book, step: Step) -> Iterator[str]:
     if Act.RAISING in step.acts and not {proof for gate, proof in book.proofs if gate == PLACE} >= PLACED:
         yield f"told to raise the car without {', '.join(sorted(PLACED))}"
-    blocking = sorted(part for part in book.open if set(step.acts).intersection(state.procedure.part(part).blocks))
+    open_here = book.open.difference(step.allows)  # a declared exception, of this step alone
+    blocking = sorted(part for part in open_here if set(step.acts).intersection(state.procedure.part(part).blocks))
     if blocking:
         yield f"told to do {step.id} with {', '.join(blocking)} open"
     for name, fluid in state.procedure.fluids.items():
@@ -290,8 +321,10 @@ def broken_in(state: State, book: Book) -> Iterator[str]:
     if question(state).waiting not in OF_STEP:
         return
     step = state.here
-    if step.where is Where.UNDER:
-        yield from _broken_under(book)
+    if step.where in EXPOSED:
+        yield from _broken_under(book, step)
+    if step.where is Where.DRIVE and question(state).waiting not in (Waiting.NEXT, Waiting.TIME):
+        yield f"asked something while the car moves, at {step.id}"
     touches = bool(step.opens or step.closes or step.tighten)
     if book.running and (touches or step.drains):
         yield f"told to work at a part with the engine running, at {step.id}"
@@ -302,13 +335,15 @@ def broken_in(state: State, book: Book) -> Iterator[str]:
             yield f"out of the seat with the engine running in gear, at {step.id}"
 
 
-def _broken_under(book: Book) -> Iterator[str]:
-    shown = {proof for gate, proof in book.proofs if gate in (UNDER, PLACE)}
+def _broken_under(book: Book, step: Step) -> Iterator[str]:
+    where = "under the car" if step.where is Where.UNDER else "with an arm in a wheel arch"
+    gates = {UNDER} if step.where is Where.UNDER else {UNDER, ARCH}
+    shown = {proof for gate, proof in book.proofs if gate in {*gates, PLACE}}
     if not shown >= SUPPORT:
-        yield f"under the car without {', '.join(sorted(SUPPORT - shown))}"
-    if not {UNDER, PLACE} <= book.confirmed:
-        yield "under the car without confirmation of the evidence"
+        yield f"{where} without {', '.join(sorted(SUPPORT - shown))}"
+    if PLACE not in book.confirmed or not gates & book.confirmed:
+        yield f"{where} without confirmation of the evidence"
     if not book.up:
-        yield "under the car while it does not surely stand raised"
+        yield f"{where} while it does not surely stand raised"
     if book.running:
-        yield "under the car with the engine running"
+        yield f"{where} with the engine running"

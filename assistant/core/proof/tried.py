@@ -33,6 +33,7 @@ def tried(state: State) -> Iterator[Intent]:
         return
     for name in ("next", "claim", "skip", "back", "undo"):
         yield Intent(name)
+    yield from _of_control(state, asked)
     yield from _confirmed(state, asked)
     yield from _denied(state, asked)
     for option in _options(state, asked):
@@ -44,6 +45,16 @@ def tried(state: State) -> Iterator[Intent]:
     yield from _conditions(state, asked)
     for name in state.told:
         yield Intent("wrong", option=name)
+
+
+def _of_control(state: State, asked: Question) -> Iterator[Intent]:
+    """Yield what is said where a job is to be stopped, and of what has to be new."""
+    if state.stopping:
+        yield Intent("out")
+        yield Intent("danger")
+    if asked.waiting is Waiting.NEW:
+        yield Intent("new", option=asked.about)
+        yield Intent("new", words=f"{NEVER}: something else is new", option="something-else")
 
 
 def _confirmed(state: State, asked: Question) -> Iterator[Intent]:
@@ -94,6 +105,10 @@ def _values(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
         torque = facts.value(state, name)
         yield "right", torque
         yield f"{NEVER}: twice as much", _times(torque, Decimal(2))
+    elif asked.waiting is Waiting.TURN:
+        angle = facts.value(state, state.procedure.part(asked.about).angle or "")
+        yield "right", angle
+        yield f"{NEVER}: twice as far", _times(angle, Decimal(2))
     elif asked.waiting is Waiting.READING and state.here.reading:
         yield from _readings(state, asked, state.here.reading)
 

@@ -289,8 +289,24 @@ def level_of(words: str) -> Level:
     raise ReadingError(f"{words!r} is no dipstick reading", say="Say the dipstick level, for instance: near low.")
 
 
+_OF_ARC = {"degree": "degree_of_arc", "turn": "turn"}
+
+
+def angle_of(words: str) -> Amount:
+    """Return the angle that words name, in degrees of arc or in turns."""
+    number, unit = _split_unit(words.split())
+    canonical = _OF_ARC.get(unit.removesuffix("s"))
+    if not canonical:
+        raise ReadingError(f"{words!r} is no angle", say="Say the angle, for instance: sixty degrees.")
+    exact = number_of(number)
+    magnitude = Decimal(exact.numerator) / Decimal(exact.denominator)
+    return checked(Amount(magnitude, canonical, Kind.ANGLE), words, None)
+
+
 def value_of(slot: str, words: str, system: str) -> Value:
-    """Return the value of a slot of a phrase: a dipstick reading, or an amount."""
+    """Return the value of a slot of a phrase: a dipstick reading, an angle, or another amount."""
+    if slot == "angle":
+        return angle_of(words)
     return level_of(words) if slot == "level" else quantity_of(words, system)
 
 

@@ -240,7 +240,7 @@ def convert(value: Amount, unit: str) -> Amount:
 
 
 def owner_unit(kind: Kind, system: str) -> str:
-    """Return the unit in which an owner of that system asks for a kind; durations in months, counts in ones.
+    """Return the unit in which an owner of that system asks for a kind; durations in months, angles in degrees.
 
     `system` is `metric`, `imperial` (as in Britain) or `us`; ReadingError for another.
     """
@@ -249,7 +249,7 @@ def owner_unit(kind: Kind, system: str) -> str:
             f"the system of units {system!r} is not known: choose {', '.join(_OWNER)}",
             say="I do not know that system of units. Choose metric, imperial or us.",
         )
-    return _OWNER[system].get(kind) or {Kind.DURATION: "month"}.get(kind, "one")
+    return _OWNER[system].get(kind) or {Kind.DURATION: "month", Kind.ANGLE: "degree_of_arc"}.get(kind, "one")
 
 
 def for_owner(value: Amount, system: str) -> Amount:

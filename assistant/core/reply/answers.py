@@ -6,7 +6,6 @@ Written for the ear: what was heard first, then one action; the number last; uni
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import timedelta
 from typing import Any
 
 from assistant.core.compute import marks
@@ -14,21 +13,24 @@ from assistant.core.data.measured import Fluid
 from assistant.core.data.procedure import Step
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
-from assistant.core.job.alone import ALARM, may_be_under
-from assistant.core.job.bands import bands_of
-from assistant.core.job.conditions import blocked, ways_of
+from assistant.core.job.alone import ALARM
+from assistant.core.job.bands import news_of_bands
+from assistant.core.job.conditions import blocked, driving, may_be_under, ways_of
 from assistant.core.job.filling import draws_off, fill_of
 from assistant.core.job.question import OF_STEP, Question, Waiting, denies_the_bad, question
 from assistant.core.job.state import State
+from assistant.core.job.timer import step_of
 from assistant.core.job.vehicle_file import NEW_VALUES, told_differences
 from assistant.core.job.which_job import title_of
 from assistant.core.job.wording import fill_words, lacking_notes, say_for_owner, say_value, spoken
 from assistant.core.quantities.numbers import digit_by_digit, twins_of
 from assistant.core.quantities.saying import say_duration, say_integer
 from assistant.core.quantities.units import Level
+from assistant.core.reply.fastenings import ask_new, ask_turn, before_torque, not_new, says_new, torque_last
+from assistant.core.reply.leaving import come_out, over, stop_called, stop_dropped, stopped, where_help
 from assistant.core.reply.possible import aside_question, name_of, possible
 from assistant.core.reply.summary import finish
-from assistant.core.reply.topics import answer_topic, tools
+from assistant.core.reply.topics import answer_topic, purpose, tools
 from assistant.core.types import Reply, Tone
 
 _ASIDE = (e.Asked, e.LeftAlone, e.TimerEnded, e.CheckedIn, e.HelpCalled, e.HelpTried, e.CameOut)
@@ -38,7 +40,8 @@ _ASIDE = (e.Asked, e.LeftAlone, e.TimerEnded, e.CheckedIn, e.HelpCalled, e.HelpT
 def answer(before: State, events: Sequence[e.Event], after: State) -> Reply:
     """Return what to say and show after these events, which led from one state to the other."""
     parts = [text for event in events if (text := _acknowledge(before, event, after))]
-    if not all(isinstance(event, _ASIDE) for event in events):
+    came_out = after.stopping and any(isinstance(event, e.CameOut) for event in events)
+    if came_out or not all(isinstance(event, _ASIDE) for event in events):
         parts += _go_on(before, events, after)
     say = " ".join(part for part in parts if part)
     return Reply(say, say, _tone(events, after))
@@ -57,34 +60,15 @@ def instruction(state: State, step: Step) -> str:
     filled = fill_of(state, step)
     amount = fill_words(state, filled) if filled else ""
     unknown = lacking_notes(state, step.say)
-    return " ".join(part for part in (cautions, spoken(state, step.say), unknown, amount) if part)
+    fastened = before_torque(state, step), torque_last(state, step)
+    parts = (cautions, fastened[0], spoken(state, step.say), unknown, amount, fastened[1])
+    return " ".join(part for part in parts if part)
 
 
 def ask(state: State, asked: Question) -> str:
     """Return the words of an open question; empty where "next step" is all that is waited for."""
-    if state.aside and asked.waiting is Waiting.ASIDE:
-        return aside_question(state.aside[-1])
-    return _ask_of_job(state, asked)
-
-
-def _ask_of_job(state: State, asked: Question) -> str:
-    match asked.waiting:
-        case Waiting.EVIDENCE if asked.ask:
-            return spoken(state, asked.ask.ask)
-        case Waiting.BLOCKED:
-            return blocked(state, state.here)
-        case Waiting.CONFIRM:
-            return _to_confirm(state, asked)
-        case Waiting.CONDITION:
-            return _condition(state, asked)
-        case Waiting.VALUE:
-            wanted = state.procedure.values[asked.about]
-            without = " Or say: that value is unknown." if wanted.unknown else ""
-            return f"I do not know the {wanted.name}. {wanted.find} Then tell me.{without}"
-        case Waiting.READING | Waiting.CHOICE | Waiting.CLAIM | Waiting.TIGHTEN:
-            return _of_step(state)
-        case _:
-            return _WITHOUT_QUESTION.get(asked.waiting, "")
+    say = _ASKS.get(asked.waiting)
+    return say(state, asked) if say else ""
 
 
 def _to_confirm(state: State, asked: Question) -> str:
@@ -95,19 +79,22 @@ def _to_confirm(state: State, asked: Question) -> str:
     return f"{heard}Say: confirm {name_of(asked.about)}."
 
 
-def _of_step(state: State) -> str:
+def _missing(state: State, asked: Question) -> str:
+    wanted = state.procedure.values[asked.about]
+    without = " Or say: that value is unknown." if wanted.unknown else ""
+    return f"I do not know the {wanted.name}. {wanted.find} Then tell me.{without}"
+
+
+def _when_done(state: State, asked: Question) -> str:
+    return f"Stop the car first. {possible(state)}" if driving(state) else ""
+
+
+def _of_step(state: State, asked: Question) -> str:
     step = state.here
     if draws_off(state, step):
         return "How much did you draw off?"
     questions = (step.reading, step.choice, step.claim, step.tighten)
     return next((spoken(state, found.ask) for found in questions if found), "")
-
-
-_WITHOUT_QUESTION = {
-    Waiting.PARKED: "The job is parked. Say: carry on with the job.",
-    Waiting.PAUSED: "I am not listening. Say: listen again.",
-    Waiting.FINISHED: "The job is finished.",
-}
 
 
 def _condition(state: State, asked: Question) -> str:
@@ -126,6 +113,29 @@ def _lower(name: str) -> str:
     return f"{name[:1].lower()}{name[1:]}."
 
 
+_ASKS: dict[Waiting, Callable[[State, Question], str]] = {
+    Waiting.FINISHED: lambda state, asked: over(state),
+    Waiting.PARKED: lambda state, asked: "The job is parked. Say: carry on with the job.",
+    Waiting.PAUSED: lambda state, asked: "I am not listening. Say: listen again.",
+    Waiting.ASIDE: lambda state, asked: aside_question(state.aside[-1]) if state.aside else "",
+    Waiting.OUT: lambda state, asked: come_out(state),
+    Waiting.CONFIRM: _to_confirm,
+    Waiting.CONDITION: _condition,
+    Waiting.VALUE: _missing,
+    Waiting.BLOCKED: lambda state, asked: blocked(state, state.here),
+    Waiting.EVIDENCE: lambda state, asked: spoken(state, asked.ask.ask) if asked.ask else "",
+    Waiting.READING: _of_step,
+    Waiting.CHOICE: _of_step,
+    Waiting.CLAIM: _of_step,
+    Waiting.NEW: lambda state, asked: ask_new(state, asked.about),
+    Waiting.TIGHTEN: _of_step,
+    Waiting.TURN: lambda state, asked: ask_turn(state),
+    Waiting.TIME: _when_done,
+    Waiting.NEXT: _when_done,
+}
+"""The words of each kind of question."""
+
+
 def _evidence_of(state: State, asked: Question) -> str:
     """Return what was answered to the challenges of a gate, in their order."""
     assert asked.gate
@@ -133,7 +143,7 @@ def _evidence_of(state: State, asked: Question) -> str:
     return ", ".join(answer for answer in given if answer)
 
 
-_REACHES = (e.StepEntered, e.StepReopened, e.Resumed, e.JobOpened, e.ListeningResumed, e.StepBegun)
+_REACHES = (e.StepEntered, e.StepReopened, e.Resumed, e.JobOpened, e.ListeningResumed, e.StepBegun, e.StopDropped)
 """Facts after which a person needs to hear the step in full."""
 
 
@@ -156,10 +166,8 @@ def _on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
     asked = question(after)
     reached = any(isinstance(event, _REACHES) for event in events)
     told = any(isinstance(event, _TELLS) for event in events)
-    if any(isinstance(event, e.JobFinished | e.Parked | e.ListeningPaused) for event in events):
+    if any(_says_all(event) for event in events):
         return []
-    if any(isinstance(event, e.NotUnderstood) and not event.first for event in events):
-        return []  # the possible answers were just told
     if asked.waiting is Waiting.EVIDENCE and asked.gate:
         fresh = question(before).gate is not asked.gate or reached
         return [*([asked.gate.intro] if fresh else []), ask(after, asked)]
@@ -176,6 +184,14 @@ def _on(before: State, events: Sequence[e.Event], after: State) -> list[str]:
     if reached or told:
         return [present(after)]
     return [_again(before, events, after, asked)]
+
+
+def _says_all(event: e.Event) -> bool:
+    """Return whether nothing leads on after a fact: possible answers were just told, or it is asked again later."""
+    if isinstance(event, e.NotUnderstood):
+        return not event.first
+    later = isinstance(event, e.Refused) and event.code == "again"
+    return later or isinstance(event, (*e.ENDS, e.Parked, e.ListeningPaused))
 
 
 def _again(before: State, events: Sequence[e.Event], after: State, asked: Question) -> str:
@@ -201,11 +217,11 @@ def _tone(events: Sequence[e.Event], after: State) -> Tone:
         return Tone.ALARM if after.check_in >= ALARM or after.calling else Tone.WARN
     if any(isinstance(event, e.HelpCalled | e.DangerSaid) for event in events):
         return Tone.ALARM
-    if any(isinstance(event, e.Refused | e.Denied) for event in events):
+    if any(isinstance(event, e.Refused | e.Denied | e.StopCalled) for event in events):
         return Tone.WARN
     if any(isinstance(event, e.NotUnderstood | e.ClaimHeard) for event in events):
         return Tone.ASK
-    if any(isinstance(event, e.StepDone | e.TimerEnded | e.JobFinished) for event in events):
+    if any(isinstance(event, e.StepDone | e.TimerEnded | e.JobFinished | e.JobStopped) for event in events):
         return Tone.DONE
     return Tone.PLAIN
 
@@ -240,6 +256,23 @@ def _fell(before: State, event: e.GateFell, after: State) -> str:
     return f"So the checks for {after.procedure.gate(event.gate).name} have to be made again."
 
 
+def _turned(before: State, event: e.AngleGiven, after: State) -> str:
+    return f"Noted: {name_of(after.procedure.part(event.part).name)}, turned by {say_value(event.value)}."
+
+
+def _untightened(before: State, event: e.TorqueWithdrawn, after: State) -> str:
+    value = before.torques.get(event.part)
+    name = name_of(after.procedure.part(event.part).name)
+    return f"Taken back: {name}{f', {say_value(value)}' if value else ''}."
+
+
+def _entered(before: State, event: e.StepEntered, after: State) -> str:
+    """Return that a round begins again, where a step led back because it was not yet so."""
+    repeat = before.here.repeat if before.step else None
+    led_back = repeat and event.step == repeat.to and event.step != before.step
+    return "Not yet. Once more." if led_back else ""
+
+
 def _claim(before: State, event: e.ClaimHeard, after: State) -> str:
     name = name_of(event.what)
     return f"I heard: {name}, {say_value(event.value)}." if event.value else f"You say that {event.what} is tight."
@@ -268,8 +301,7 @@ def _reading(before: State, event: e.ReadingTaken, after: State) -> str:
 
 def _judged(before: State, event: e.ReadingTaken, after: State) -> list[str]:
     """Return what is said of a reading by its band, and of what is worked out from it by the bands of those."""
-    now, was = bands_of(after), bands_of(before)
-    news = [band for name, band in now.items() if name == event.name or band is not was.get(name)]
+    news = news_of_bands(before, after, event.name)
     return [spoken(after, band.say) for band in news if band.say]
 
 
@@ -291,18 +323,30 @@ def _doubt(state: State, name: str, fluid: Fluid, level: Level) -> str:
 
 
 def _timer_ended(before: State, event: e.TimerEnded, after: State) -> str:
-    step = after.procedure.step(event.name)
-    if event.early or not step.wait:
+    step, again = after.procedure.step(step_of(event.name)), event.name != step_of(event.name)
+    if event.early or not (step.wait or again):
         return ""
+    if again:
+        return _asked_again(before, after)
+    assert step.wait
     if late := _late(before, event, after):
         say = " Say: next step." if question(after).waiting is Waiting.TIME else ""
         return f"By the clock, the time for {step.wait.about} ended {say_duration(late)} ago.{say}"
-    over = f"The time for {step.wait.about} is over."
-    if after.aside:
-        return over  # what is to be said then is told once the job goes on
+    ended = f"The time for {step.wait.about} is over."
+    if after.aside or after.stopping:
+        return ended  # what is to be said then is told once the job goes on
     if step.choice and not after.paused:
-        return f"{over} {step.choice.ask}"
-    return f"{over} Say: {'listen again' if after.paused else 'next step'}."
+        return f"{ended} {step.choice.ask}"
+    if driving(after) and not after.paused:
+        return f"{ended} {ask(after, question(after))}"
+    return f"{ended} Say: {'listen again' if after.paused else 'next step'}."
+
+
+def _asked_again(before: State, after: State) -> str:
+    """Return the question that is asked again now; a job that is taken up asks it anyway."""
+    if before.parked:
+        return ""
+    return f"Look again. {ask(after, question(after))}".strip()
 
 
 def _late(before: State, event: e.TimerEnded, after: State) -> float:
@@ -317,21 +361,23 @@ LATE = 90.0
 
 
 def _time_begins(before: State, event: e.TimerStarted, after: State) -> str:
-    """Return that a time begins anew, where the clock was set back while it ran."""
-    wait, now = after.procedure.step(event.name).wait, after.heard_at
+    """Return when it is asked again; and that a time begins anew, where the clock was set back while it ran."""
+    timer = next(timer for timer in after.timers if timer.name == event.name)
+    whole, now = timer.whole(after.procedure), after.heard_at
     due = next((timer.due for timer in before.timers if timer.name == event.name), None)
-    if not (wait and due and now) or due - now <= timedelta(minutes=wait.minutes):
-        return ""
-    return f"The clock was set back. So the time for {wait.about} begins anew: {say_duration(60 * wait.minutes)}."
+    told = say_duration(whole.total_seconds())
+    if due and now and due - now > whole:
+        return f"The clock was set back. So the time for {purpose(after, timer)} begins anew: {told}."
+    return f"I ask again in: {told}." if timer.again else ""
 
 
 def _resumed(before: State, event: e.Resumed, after: State) -> str:
     carries_on = f"Carrying on with {title_of(after.procedure.title, after.vehicle.title, after.label)}."
     for timer in after.timers:
-        wait, now = after.procedure.step(timer.name).wait, after.heard_at
-        if timer in before.timers and wait and now:
+        now = after.heard_at
+        if timer in before.timers and now:
             left = say_duration((timer.due - now).total_seconds())
-            carries_on += f" Time left for {wait.about}: {left}."
+            carries_on += f" Time left for {purpose(after, timer)}: {left}."
     return f"{lost(before.lost, after.vehicle.called)} {carries_on}".strip()
 
 
@@ -407,7 +453,7 @@ def _checked_in(before: State, event: e.CheckedIn, after: State) -> str:
     asked = ("Are you all right? Say: I am here.", "Please answer. Say: I am here.")
     if event.level < ALARM:
         return asked[event.level - 1]
-    return f"No answer. I raise the alarm. Someone may need help under {after.vehicle.called}. Say: I am here."
+    return f"No answer. I raise the alarm. Someone may need help {where_help(after)}. Say: I am here."
 
 
 def _danger(before: State, event: e.DangerSaid, after: State) -> str:
@@ -427,7 +473,7 @@ def _help_tried(before: State, event: e.HelpTried, after: State) -> str:
 
 def _parked(before: State, event: e.Parked, after: State) -> str:
     said = ["The job is parked. Nothing is lost."]
-    said += [f"Come out from under {after.vehicle.called}. Then say: I am out."] if may_be_under(after) else []
+    said += [come_out(after)] if may_be_under(after) else []
     running = [one for one in after.procedure.conditions if one.hazard and one.gated and one.id in after.possible]
     said += [f"{one.name}, as far as I know. {one.end[0].do} Leave the parking brake on." for one in running if one.end]
     return " ".join([*said, "To go on, say: carry on with the job."])
@@ -458,6 +504,8 @@ def _denied(before: State, event: e.Denied, after: State) -> str:
         return possible(after) if refused else spoken(after, asked.ask.denied)  # "it did not move" is no bad news
     if asked.waiting is Waiting.CONFIRM and asked.gate:
         return "Then I permit nothing. To take the last answer back, say: that was wrong."
+    if asked.waiting is Waiting.NEW:
+        return not_new(after.procedure.part(asked.about).once)
     if asked.waiting not in OF_STEP:
         return "Noted: it is not so."
     step = after.here
@@ -487,6 +535,14 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.GateFell: _fell,
     e.ClaimHeard: _claim,
     e.ClaimDropped: _dropped,
+    e.AngleGiven: _turned,
+    e.TorqueWithdrawn: _untightened,
+    e.NewShown: lambda before, event, after: f"{_capital(says_new(after.procedure.part(event.part).once))}.",
+    e.NewWithdrawn: lambda before, event, after: f"Taken back: {says_new(after.procedure.part(event.part).once)}.",
+    e.StepEntered: _entered,
+    e.StopCalled: stop_called,
+    e.StopDropped: stop_dropped,
+    e.JobStopped: stopped,
     e.ChoiceMade: lambda before, event, after: f"{_capital(_shown(before, event.name, event.option))}.",
     e.ChoiceWithdrawn: _chosen_not,
     e.TorqueGiven: _torque,
@@ -509,7 +565,7 @@ _SAID: dict[type[e.Event], Callable[[State, Any, State], str]] = {
     e.HelpCalled: _help_called,
     e.HelpTried: _help_tried,
     e.DangerSaid: _danger,
-    e.CameOut: lambda before, event, after: "Good. You are out. I stop asking.",
+    e.CameOut: lambda before, event, after: f"Good. You are out.{'' if after.stopping else ' I stop asking.'}",
     e.AsideAsked: lambda before, event, after: event.say,
     e.AsideTakenBack: lambda before, event, after: "Taken back.",
     e.AsideLeft: lambda before, event, after: "I forget it.",

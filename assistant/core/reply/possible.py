@@ -16,6 +16,8 @@ from assistant.core.job.question import Question, Waiting, question
 from assistant.core.job.state import State
 from assistant.core.job.vehicle_file import NEW_VALUES
 from assistant.core.quantities.units import Kind
+from assistant.core.reply.fastenings import says_new
+from assistant.core.reply.leaving import over
 
 _NUMBERS: dict[SlotKind | str, str] = {
     Kind.TORQUE: "the torque with its unit, for instance: thirty newton metres",
@@ -23,6 +25,7 @@ _NUMBERS: dict[SlotKind | str, str] = {
     Kind.DISTANCE: "the distance with its unit, for instance: sixty thousand kilometres",
     Kind.MASS: "the weight with its unit, for instance: two tonnes",
     Kind.COUNT: "a number, for instance: two",
+    Kind.ANGLE: "the angle, for instance: sixty degrees",
     Kind.DURATION: "the time, for instance: twelve months",
     Kind.LENGTH: "the length with its unit, for instance: twenty millimetres",
     Kind.PRESSURE: "the pressure with its unit, for instance: two point three bar",
@@ -131,10 +134,11 @@ def in_words(says: str) -> str:
 
 
 _POSSIBLE: dict[Waiting, Callable[[State, Question], str]] = {
-    Waiting.FINISHED: lambda state, asked: "The job is finished.",
+    Waiting.FINISHED: lambda state, asked: over(state),
     Waiting.PARKED: lambda state, asked: "Say: carry on with the job.",
     Waiting.PAUSED: lambda state, asked: "Say: listen again.",
     Waiting.ASIDE: _aside,
+    Waiting.OUT: lambda state, asked: "Say: I am out. Or: that was wrong.",
     Waiting.CONFIRM: _confirm,
     Waiting.CONDITION: _condition,
     Waiting.VALUE: _value,
@@ -143,6 +147,8 @@ _POSSIBLE: dict[Waiting, Callable[[State, Question], str]] = {
     Waiting.READING: _reading,
     Waiting.CHOICE: _choice,
     Waiting.CLAIM: _claim,
+    Waiting.NEW: lambda state, asked: f"Say: {says_new(state.procedure.part(asked.about).once)}.",
+    Waiting.TURN: lambda state, asked: _answers((), Kind.ANGLE),
     Waiting.TIGHTEN: lambda state, asked: _answers((), Kind.TORQUE),
     Waiting.TIME: _next,
     Waiting.NEXT: _next,

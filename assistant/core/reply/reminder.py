@@ -28,8 +28,8 @@ class Reminder:
 
 
 def next_time(state: State, now: datetime) -> Reminder | None:
-    """Return the reminder of when a job is next due; None where its plan has no date."""
-    day = _day(state)
+    """Return the reminder of when a job is next due; None where its plan has no date, or it was not done."""
+    day = None if state.stopped else _day(state)
     if not day:
         return None
     title = f"{state.procedure.title}, {state.vehicle.title}"

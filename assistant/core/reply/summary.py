@@ -41,16 +41,26 @@ def summarise(state: State, until: datetime) -> Summary:
 
 
 def _lines(state: State) -> list[tuple[str, str]]:
-    lines = [*_read_off(state), *_filled(state)]
+    lines = [*_stopped(state), *_read_off(state), *_filled(state)]
     lines += [
         (f"{state.procedure.part(part).name.removeprefix('the ')} tightened", show_value(value))
         for part, value in state.torques.items()
+    ]
+    lines += [
+        (f"{state.procedure.part(part).name.removeprefix('the ')} turned further", show_value(value))
+        for part, value in state.angles.items()
     ]
     lines.append(("replaced", ", ".join(_replaced(state))))
     lines.append(("still open", ", ".join(part.name for part in state.ledger.open_in(state.procedure)) or "nothing"))
     lines += [(f"{found.what}, {found.place}", str(found.grade)) for found in findings(state)]
     lines += [("verdict", verdict(state))] if findings(state) else []
     return [(name, text) for name, text in (*lines, *_worked_out(state)) if text]
+
+
+def _stopped(state: State) -> Iterator[tuple[str, str]]:
+    """Yield how and why the job was stopped, where it was."""
+    if state.stopped:
+        yield "stopped", f"{state.procedure.end(state.stopped.end).name}: {state.stopped.reason}"
 
 
 def _read_off(state: State) -> Iterator[tuple[str, str]]:
@@ -72,18 +82,20 @@ def _filled(state: State) -> Iterator[tuple[str, str]]:
 
 
 def _worked_out(state: State) -> Iterator[tuple[str, str]]:
-    """Yield what was worked out for the report, as far as all is known that it rests on."""
+    """Yield what was worked out for the report, as far as all is known that it rests on; nothing of a stopped job."""
     for name, computed in state.procedure.computed.items():
-        if computed.report:
+        if computed.report and not state.stopped:
             with suppress(facts.Missing):
                 found = facts.words_or_amount(state, name)
                 yield computed.report, in_words(found) if isinstance(found, str) else show_for_owner(state, found)
 
 
 def _replaced(state: State) -> list[str]:
-    """Return what the steps that were passed renewed: oil, filter, washer."""
-    passed = {*state.path}
-    return [text for step in state.procedure.steps if step.id in passed for text in step.replaces]
+    """Return what the steps that were passed renewed: oil, filter, washer. Where a job stopped nothing was done yet."""
+    passed = {*(state.path[:-1] if state.stopped else state.path)}
+    texts = [text for step in state.procedure.steps if step.id in passed for text in step.replaces]
+    once = [part.once for part in state.procedure.parts if part.id in state.renewed and part.once not in texts]
+    return [*texts, *once]
 
 
 def finish(state: State) -> str:

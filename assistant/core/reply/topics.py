@@ -13,6 +13,7 @@ from assistant.core.job import known as facts
 from assistant.core.job.filling import fill_of
 from assistant.core.job.question import question
 from assistant.core.job.state import State
+from assistant.core.job.timer import Timer
 from assistant.core.job.wording import fill_words, say_for_owner, say_value, spoken
 from assistant.core.quantities.saying import say_duration, say_integer
 from assistant.core.quantities.units import IN_UNITS, Amount, Kind, kind_of, owner_unit, rounded_in
@@ -24,6 +25,8 @@ PLACES = {
     "under": "under {vehicle}",
     "bay": "at the engine bay",
     "seat": "in the driver's seat",
+    "arch": "in the wheel arch",
+    "drive": "on the road",
 }
 
 
@@ -163,10 +166,14 @@ def _time(state: State) -> str:
     now = state.heard_at
     if not state.timers or not now:
         return "No time is running."
-    timer = state.timers[-1]
-    wait = state.procedure.step(timer.name).wait
-    left = say_duration((timer.due - now).total_seconds())
-    return f"Time left for {wait.about if wait else timer.name}: {left}."
+    times = ((purpose(state, timer), say_duration((timer.due - now).total_seconds())) for timer in state.timers)
+    return " ".join(f"Time left for {what}: {left}." for what, left in times)
+
+
+def purpose(state: State, timer: Timer) -> str:
+    """Return what a time is for, as in "Time left for cooling"."""
+    wait = state.procedure.step(timer.step).wait
+    return "asking again" if timer.again or not wait else wait.about
 
 
 def _help(state: State) -> str:

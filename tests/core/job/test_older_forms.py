@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from functools import reduce
 
 import pytest
 
@@ -13,12 +14,14 @@ from assistant.core.compute.raising.lifting import stand_rating
 from assistant.core.errors import DataError
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
+from assistant.core.job.alone import moment
 from assistant.core.job.engine import decide
 from assistant.core.job.older_forms import FORM, lift
 from assistant.core.job.question import question
-from assistant.core.job.state import fold
+from assistant.core.job.state import State, evolve, fold
 from assistant.core.job.wording import spoken
 from assistant.core.quantities.units import Level, amount
+from assistant.core.reply.answers import answer
 from assistant.core.types import Intent
 from tests.core.job.forms import FILE, broken, shape
 from tests.old_jobs import SAMPLES, lines, recorded
@@ -29,6 +32,10 @@ FOLDED = {
     "before-checksums-finished": ("record", True, (), ("drain-plug", "filter-cap")),
     "before-conditions-finished": ("record", True, (), ("drain-plug", "filter-cap")),
     "before-conditions-unfinished": ("plug-in", False, ("undertray", "filler-cap", "filter-cap", "drain-plug"), ()),
+    "before-safe-ends-unfinished": ("drain", False, ("undertray", "filler-cap", "filter-cap", "drain-plug"), ()),
+    "with-asking-again-unfinished": ("raise", False, (), ()),
+    "with-fasteners-unfinished": ("nuts-on", False, ("nuts",), ("bolt",)),
+    "with-safe-ends-stopped": ("disc", True, ("wheel",), ()),
     "with-conditions-unfinished": ("tray-off", False, (), ()),
     "one-fluid-unfinished": ("top-up", False, (), ("drain-plug", "filter-cap")),
 }
@@ -50,6 +57,23 @@ def test_a_job_of_an_older_form_leads_to_the_same_state(sample: str) -> None:
 def test_a_lifted_fact_is_written_and_read_as_any_of_today(sample: str) -> None:
     for row in recorded(sample):
         assert e.decode(*e.encode(row.event)) == row.event
+
+
+@pytest.mark.parametrize("sample", [name for name, (_, finished, *_) in FOLDED.items() if not finished])
+def test_a_job_of_an_older_form_goes_on(sample: str) -> None:
+    state = fold(recorded(sample))
+    later = (state.heard_at or state.opened_at) + timedelta(hours=1)
+    state = _after(state, moment(state, later, None), later)
+    assert not state.timers
+    for name in ("park", "go-on", "back", "where", "time"):
+        events = decide(state, Intent(name), later)
+        before, state = state, _after(state, events, later)
+        assert answer(before, events, state).say
+        assert all(e.decode(*e.encode(event)) == event for event in events)
+
+
+def _after(state: State, events: tuple[e.Event, ...], at: datetime) -> State:
+    return reduce(lambda known, event: evolve(known, event, at), events, state)
 
 
 def test_what_the_car_did_becomes_conditions() -> None:
