@@ -498,6 +498,8 @@ def _tail_lost(state: State, event: e.TailLost, at: datetime) -> State:
         unsure=frozenset(one.id for one in state.procedure.conditions),
         forgotten=frozenset(one.id for one in state.procedure.conditions),
         begun=False,
+        turning=False,
+        renewed=frozenset(),
         pending=None,
         doubted="",
         aside=(),
