@@ -86,7 +86,7 @@ def _missing(state: State, asked: Question) -> str:
 
 
 def _when_done(state: State, asked: Question) -> str:
-    return f"Stop the car first. {possible(state)}" if driving(state) else ""
+    return f"Stop {state.vehicle.called} first. {possible(state)}" if driving(state) else ""
 
 
 def _of_step(state: State, asked: Question) -> str:
