@@ -8,10 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from assistant.core.compute.base.calculation import Calculation, Input
 from assistant.core.compute.base.result import Answer
 from assistant.core.compute.jug import graduation
-from assistant.core.compute.work_out import CALCULATIONS, work_out_of
+from assistant.core.compute.work_out import work_out_of
 from assistant.core.data.measured import Computed
 from assistant.core.data.procedure import Procedure
 from assistant.core.errors import ReadingError
@@ -213,10 +212,3 @@ def at_odds(state: State, known: Iterable[str]) -> str | None:
             if told:
                 return told[-1]
     return None
-
-
-def input_of(job: Procedure, name: str, given: str) -> Input | None:
-    """Return what a computed value's input takes; None where there is no such computation or input."""
-    calculation: Calculation | None = CALCULATIONS.get(job.computed[name].work_out)
-    inputs = calculation.inputs if calculation else ()
-    return next((one for one in inputs if one.name == given), None)

@@ -16,7 +16,7 @@ from assistant.core.job.filling import fill_of
 from assistant.core.job.question import DRAWN_OFF, Question, Waiting, question
 from assistant.core.job.readings import bounds_of
 from assistant.core.job.state import State
-from assistant.core.quantities.units import Amount, Kind, Level, Value, amount
+from assistant.core.quantities.units import Amount, Kind, Level, Value, amount, example_of
 from assistant.core.types import Intent
 
 NEVER = "never"
@@ -127,9 +127,13 @@ def _readings(state: State, asked: Question, reading: Reading) -> Iterator[tuple
         yield from edges_of(state, reading)
 
 
+_DRIVEN = Amount(Decimal(50_000), "kilometre", Kind.DISTANCE)
+
+
 def edges_of(state: State, reading: Reading) -> Iterator[tuple[str, Value]]:
     """Yield what may be read off: at both edges of each band and at each limit, just within, and beyond the limits."""
-    usual = amount(_USUAL.get(str(reading.kind), "5 ×"), None)
+    kind = Kind(reading.kind)
+    usual = _DRIVEN if kind is Kind.DISTANCE else amount(example_of(kind), kind)
     edges = (each for band in reading.bands for each in (band.below, band.above))
     values = [found for edge in edges if (found := _limit(state, edge, usual))]
     least, most = (_limit(state, bound, usual) for bound in (reading.least, reading.most))
@@ -145,12 +149,6 @@ def edges_of(state: State, reading: Reading) -> Iterator[tuple[str, Value]]:
         if bound:
             yield f"the {what}", bound
             yield f"{NEVER}: beyond its {what}", replace(bound, magnitude=bound.magnitude + sign * _step(bound))
-
-
-_USUAL = {"distance": "50000 km", "torque": "30 N·m", "volume": "1 L", "mass": "500 kg", "length": "8 mm",
-          "duration": "12 months", "temperature": "20 °C", "pressure": "2.2 bar", "share": "50 %",
-          "voltage": "12.5 V", "current": "1 A"}  # fmt: skip
-"""Something of each kind that can be read off, where a reading has no limits."""
 
 
 def _limit(state: State, bound: Bound | None, usual: Amount) -> Amount | None:

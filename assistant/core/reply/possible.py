@@ -75,7 +75,7 @@ def _aside(state: State, asked: Question) -> str:
     if aside.offers:
         return f"Say: {aside.ask.partition('Say: ')[2]} {LEAVE}"
     ways = [in_words(says[0]) for says in aside.options.values()]
-    ways += [_NUMBERS.get(_kind_of(aside.slot), "the number").replace("{gauge}", "the dipstick")] if aside.slot else []
+    ways += [_NUMBERS.get(_kind_of(aside.slot), "the number").replace("{gauge}", "it")] if aside.slot else []
     return f"Say: {OR.join(ways)}. {LEAVE}" if ways else LEAVE
 
 

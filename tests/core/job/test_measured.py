@@ -130,13 +130,14 @@ def test_who_does_not_know_a_value_that_is_needed_is_told_where_to_look() -> Non
     assert "Then look" in pads().mean("unknown").said
 
 
-def test_who_does_not_know_says_so_in_words(talk: Talk) -> None:
+@pytest.mark.parametrize(
+    "words", ["I have no idea what it is", "that value is unknown", "I don't know", "I do not know that", "no idea"]
+)
+def test_who_does_not_know_says_so_in_words(talk: Talk, words: str) -> None:
     vehicle = talk.library.vehicle("tarnwick-plover-16")
     values = {name: spec for name, spec in vehicle.values.items() if name != "oil-capacity"}
     talk.begin(vehicle.model_copy(update={"values": values}))
-    talk.say("eighty four thousand kilometres / I have no idea what it is")
-    assert talk.said == "Look in the service manual. Then tell me."
-    talk.say("that value is unknown")
+    talk.say(f"eighty four thousand kilometres / {words}")
     assert talk.said == "Look in the service manual. Then tell me."
     assert talk.waiting == "value:oil-capacity"
 

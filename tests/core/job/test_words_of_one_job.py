@@ -14,7 +14,7 @@ from assistant.core import job, reply
 WORDS = re.compile(r"(?<![a-z])(oil|dipstick|odometer|car)s?(?![a-z])", re.IGNORECASE)
 OLDER = {"older_forms.py"}
 """What lifts facts of older forms has to know how they were written."""
-FILES = [file for package in (job, reply) for file in sorted(Path(package.__path__[0]).glob("*.py"))
+FILES = [file for package in (job, reply) for file in sorted(Path(package.__path__[0]).rglob("*.py"))
          if file.name not in OLDER]  # fmt: skip
 
 
