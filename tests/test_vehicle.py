@@ -197,10 +197,8 @@ def test_who_is_tired_is_asked_again_and_nothing_counts(told: Told) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "value"),
-    [("22,5 Nm", "22.5 N·m"), ("22 lbf·ft", "22 lbf·ft"), ("thirty newton metres", "30 N·m"), ("3 kgf·m", "3 kgf·m"),
-     ("it is 30 newton metres", "30 N·m"), ("0x1e Nm\n30 Nm", "30 N·m"), ("30 Nm\n31 Nm", "31 N·m"),
-     ("30 Nm\nthat was wrong\n32 Nm", "32 N·m"), ("34,5 Nm, manual, page 3", "34.5 N·m"),
-     ("30 Nm\nmanual\ngo back one step\nthe drain plug torque is wrong\n33 Nm", "33 N·m")],
+    [("22,5 Nm", "22.5 N·m"), ("it is 30 newton metres\n31 lbf·ft", "31 lbf·ft"),
+     ("30 Nm\nthat was wrong\n30 Nm\nmanual\ngo back one step\nthe drain plug torque is wrong\n33 Nm", "33 N·m")],
 )  # fmt: skip
 def test_a_torque_in_other_units_with_a_comma_or_put_right_is_kept_as_told(told: Told, typed: str, value: str) -> None:
     before = "\n".join(up_to("drain-plug-torque"))
