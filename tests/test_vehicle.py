@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 import json
+import shutil
 import stat
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
+import soundfile
 import yaml
 
 from assistant.adapters.library import Library, data_folder
+from assistant.adapters.vehicle_file import write_vehicle
 from assistant.commands import cli
 from assistant.commands.new_vehicle import NOT_HERE
 from assistant.core.car_talk.wanted import uses, values_of
+from assistant.core.errors import DataError
+from tests.benchmarks.sounds import say
+from tests.short_job import write_short_job
 
 JOB = Library().job("oil-and-filter")
 ORDER = values_of(JOB, uses(JOB), frozenset({"filter:cartridge"}))
@@ -121,6 +128,18 @@ def test_begun_anew_the_old_answers_go_and_what_is_no_record_is_put_aside(told: 
     assert (told.data / "new-vehicle.damaged").read_text(encoding="utf-8") == "{ no"
 
 
+def test_of_several_jobs_it_asks_for_which_and_shows_them_all(told: Told) -> None:
+    write_short_job(told.data)
+    code, out, notes = told("new", "--typed", typed="no such job\nshort\nGreen car\n")
+    assert code == 0
+    assert "short: " in notes and "oil-and-filter: " in notes
+    assert out.startswith("For which job shall I know the car?")
+    assert out.count("For which job") == 2
+    assert "Which units" in out
+    code, out, _ = told("new", "--typed", "--job", "short", typed="begin it anew\nGreen car\nmetric\n")
+    assert (code, "For which job" in out, "Which units" in out) == (0, False, True)
+
+
 def test_a_file_is_never_overwritten_without_a_question(told: Told) -> None:
     told.new(CONFIRMED)
     first = told.file().read_bytes()
@@ -131,6 +150,17 @@ def test_a_file_is_never_overwritten_without_a_question(told: Told) -> None:
     told.new(f"Red car\nreplace the old file\n{rest}\n".replace("4,3 l", "4,5 l"))
     assert "value: 4.5 L" in told.file().read_text(encoding="utf-8")
     assert told.file().with_name("red-car.yaml.old").read_bytes() == first
+
+
+def test_a_file_that_came_meanwhile_stays_and_the_answers_too(told: Told) -> None:
+    told.new(STRAIGHT)
+    car = Library().vehicle("tarnwick-plover-16").model_copy(update={"id": "red-car"})
+    written = write_vehicle(told.data, car, replace=False).read_bytes()
+    with pytest.raises(DataError, match="stays as it is"):
+        write_vehicle(told.data, car, replace=False)
+    said = told.new("carry on with the car\nkeep both of them\nconfirm the car\n")
+    assert said[1].startswith("I carry on. There is a car called Red car.")
+    assert told.file().read_bytes() == written and told.file("red-car-2").exists()
 
 
 TIRED = [
@@ -167,10 +197,8 @@ def test_who_is_tired_is_asked_again_and_nothing_counts(told: Told) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "value"),
-    [("22,5 Nm", "22.5 N·m"), ("22 lbf·ft", "22 lbf·ft"), ("thirty newton metres", "30 N·m"), ("3 kgf·m", "3 kgf·m"),
-     ("it is 30 newton metres", "30 N·m"), ("0x1e Nm\n30 Nm", "30 N·m"), ("30 Nm\n31 Nm", "31 N·m"),
-     ("30 Nm\nthat was wrong\n32 Nm", "32 N·m"), ("34,5 Nm, manual, page 3", "34.5 N·m"),
-     ("30 Nm\nmanual\ngo back one step\nthe drain plug torque is wrong\n33 Nm", "33 N·m")],
+    [("22,5 Nm", "22.5 N·m"), ("it is 30 newton metres\n31 lbf·ft", "31 lbf·ft"),
+     ("30 Nm\nthat was wrong\n30 Nm\nmanual\ngo back one step\nthe drain plug torque is wrong\n33 Nm", "33 N·m")],
 )  # fmt: skip
 def test_a_torque_in_other_units_with_a_comma_or_put_right_is_kept_as_told(told: Told, typed: str, value: str) -> None:
     before = "\n".join(up_to("drain-plug-torque"))
@@ -321,11 +349,34 @@ def test_what_can_not_be_right_is_refused_and_the_file_stays(red: Told, words: t
 def test_two_files_with_one_id_are_told_with_both_names(red: Told) -> None:
     red.file("other").write_bytes(red.file().read_bytes())
     code, out, notes = red("list")
-    assert (code, out.count("red-car: Red car")) == (2, 2)
-    assert str(red.file()) in notes and str(red.file("other")) in notes and "have one id, red-car" in notes
-    assert "have one id, red-car" in red("show", "red-car")[2]
+    assert (code, out.count("red-car: Red car"), notes.count("both vehicles have the id red-car")) == (2, 0, 2)
+    assert str(red.file()) in notes and str(red.file("other")) in notes
+    red.file("other").unlink()
+    code, out, _ = red("list")
+    assert (code, out.count(f"red-car: Red car ({red.file()})")) == (0, 1)
 
 
 def test_the_files_of_the_program_are_never_touched(red: Told) -> None:
     assert {file.name for file in (data_folder("procedures") / "vehicles").iterdir()} == {
         "bannockfield-heron-25.yaml", "tarnwick-plover-16.yaml"}  # fmt: skip
+
+
+# --- by voice ---
+
+SPOKEN = ("the hatchback", "metric units", "a spin on filter", "open underneath", "leave that one out",
+          "that is enough for now", "do not confirm the car", "confirm the car")  # fmt: skip
+
+
+@pytest.mark.skipif(shutil.which("flite") is None, reason="flite is not installed")
+def test_a_car_is_told_by_voice(told: Told) -> None:
+    files = []
+    for number, text in enumerate(SPOKEN):
+        files.append(str(told.data / f"{number}.wav"))
+        soundfile.write(files[-1], np.pad(say(text, "flite rms", told.data), (8000, 24000)), 16_000)
+    code, out, notes = told("new", "--json", "--sound", *files)
+    assert code == 0, notes
+    said = [json.loads(line)["say"] for line in out.splitlines()]
+    assert "Then it is not written." in said[-2]
+    assert said[-1].startswith("It is written.")
+    car = Library(told.data / "procedures").vehicle("hatchback")
+    assert (car.title, car.units, car.tags, car.values) == ("The hatchback", "metric", ("filter:spin-on",), {})

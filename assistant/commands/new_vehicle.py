@@ -92,6 +92,8 @@ class NewVehicle:
         self.ears = Ears(book)
         try:
             self._give_voice()
+            for job in self.talk.ground.jobs if asked(self.talk).topic is Topic.JOBS else ():
+                self.note(f"{job.id}: {job.title}")
             self._ask("")
             for intent, said in self._said():
                 if intent and intent.name == "park":

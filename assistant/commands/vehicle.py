@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -67,33 +66,20 @@ def _case(data: Path, name: str, note: Note) -> Case:
 
 
 def _list(options: argparse.Namespace, data: Path, show: Show, note: Note) -> int:
-    found, faults = _all(data)
+    shelf, found, faults = wiring.library(data), [], 0
+    for file in shelf.vehicle_files():
+        try:
+            car = shelf.vehicle(str(file))
+        except DataError as error:  # one id in two files among it
+            faults += 1
+            note(f"left out: {error}")
+        else:
+            found.append({"id": car.id, "title": car.title, "file": str(file)})
     if options.json:
         show(json.dumps(found, ensure_ascii=False))
     else:
         show("\n".join(f"{one['id']}: {one['title']} ({one['file']})" for one in found) or "There is no vehicle.")
-    for fault in faults:
-        note(fault)
     return USAGE if faults else 0
-
-
-def _all(data: Path) -> tuple[list[dict[str, str]], list[str]]:
-    """Return all vehicles, JSON-ready, and what is wrong with their files: one id in two files among it."""
-    found, faults = [], []
-    for file in wiring.library(data).vehicle_files():
-        try:
-            car = wiring.library(data).vehicle(str(file))
-        except DataError as error:
-            faults.append(f"left out: {error}")
-        else:
-            found.append({"id": car.id, "title": car.title, "file": str(file)})
-    counted = Counter(one["id"] for one in found)
-    for name in (name for name, count in counted.items() if count > 1):
-        files = " and ".join(one["file"] for one in found if one["id"] == name)
-        faults.append(
-            f"wrong: {files} have one id, {name}: what is told of one counts for the other. Change one of them"
-        )
-    return found, faults
 
 
 # --- show ---
@@ -101,9 +87,6 @@ def _all(data: Path) -> tuple[list[dict[str, str]], list[str]]:
 
 def _show(options: argparse.Namespace, data: Path, show: Show, note: Note) -> int:
     case = _case(data, options.vehicle or _only(data), note)
-    _, faults = _all(data)
-    for fault in (one for one in faults if f"one id, {case.vehicle.id}:" in one):
-        note(fault)
     jobs = (wiring.library(data).job(options.job),) if options.job else case.around.jobs
     ready = [readiness(job, case.vehicle, _untold(case), case.around.tables) for job in jobs]
     show(json.dumps(_record(case, ready), ensure_ascii=False) if options.json else "\n".join(_lines(case, jobs, ready)))

@@ -30,6 +30,8 @@ def typed_intent(talk: Talk, line: str) -> Intent | None:
     now = asked(talk)
     if now.topic is Topic.NAME and not _NO_TEXT.fullmatch(line.lower()):
         return Intent("name", line)
+    if now.topic is Topic.JOBS and line.strip() in {job.id for job in talk.ground.jobs}:
+        return Intent("option", line, option=line.strip())
     if now.topic in (Topic.VALUE, Topic.SOURCE) and now.about in talk.wanted:
         kind = talk.wanted[now.about][0].kind
         if now.topic is Topic.SOURCE:

@@ -43,7 +43,7 @@ def other_job() -> Procedure:
 
 
 @cache
-def ground(*jobs: str, taken: tuple[str, ...] = ("hatchback", "pickup")) -> Ground:
+def ground(*jobs: str, taken: tuple[str, ...] = ("hatchback", "hatchback-2", "pickup")) -> Ground:
     known = {"oil-and-filter": OIL, "axle": other_job()}
     return Ground.of([known[job] for job in jobs or known], frozenset(taken), SHELF.tables(), "2026-03-14")
 
