@@ -22,6 +22,10 @@ pytestmark = pytest.mark.pure
 LISTS = {"one": [{"id": "i", "name": "item"}], "two": [{"id": "l", "name": "left"}, {"id": "r", "name": "right"}]}
 
 
+OPEN = "⟨"
+"""In place of the brace of a name that was none where it was written: it is none where it is handed to, either."""
+
+
 class Wrong(Exception):  # noqa: N818
     """The file can't be meant."""
 
@@ -52,7 +56,7 @@ class ByHand:
             meant = use["with"].get(name, f"{{{name}}}")
             if name not in use["with"] and name not in scope:
                 raise Wrong("a parameter is lacking")
-            inner[name] = replaced(meant, scope)
+            inner[name] = replaced(meant, scope).replace("{", OPEN)
             if f"{meant[1:-1]}.name" in scope:
                 inner[f"{name}.name"] = scope[f"{meant[1:-1]}.name"]
         return group, inner
@@ -96,7 +100,9 @@ def by_hand(job: Any, groups: dict[str, Any]) -> dict[str, Any]:
     hand.follow(job["steps"], {}, [], [], 0)
     if max(Counter(step["id"] for step in hand.steps).values(), default=1) > 1:
         raise Wrong("two steps with one id")
-    return {"parts": [*hand.parts.values()], "steps": hand.steps}
+    return json.loads(
+        json.dumps({"parts": [*hand.parts.values()], "steps": hand.steps}, ensure_ascii=False).replace(OPEN, "{")
+    )  # type: ignore[no-any-return]
 
 
 # --- small files by chance -------------------------------------------------------------------------------------------
