@@ -3,7 +3,8 @@
 python -m tests.benchmarks.journal_faults
 
 What is real and what is simulated is said in `tests/journal_attacks.py`. `--kills 1000` kills a typed job at so many
-random moments, `--bits 1` flips every bit of the file, `--cuts 1` cuts it at every byte of its last pages.
+random moments, `--sound-kills 30` one that hears recorded sound through its engines, `--bits 1` flips every bit of the
+file, `--cuts 1` cuts it at every byte of its last pages.
 """
 
 from __future__ import annotations
@@ -35,6 +36,8 @@ from tests.old_jobs import lines
 from tests.talk import WHOLE
 
 COMMAND = (sys.executable, "-m", "assistant", "run", "oil-and-filter", "--vehicle", "tarnwick-plover-16", "--typed")
+HEARING = (*COMMAND[:-1], "--sound")
+RECORDINGS = sorted((Path(__file__).parents[2] / "procedures" / "demo" / "oil-and-filter").glob("*.ogg"))[:10]
 TURNS = 6
 """Turns of the process that dies, or whose disk fails."""
 
@@ -43,6 +46,7 @@ def main() -> None:
     """Print one line for each attack."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--kills", type=int, default=30, help="random moments at which a typed job is killed")
+    parser.add_argument("--sound-kills", type=int, default=0, help="the same of a job that hears recorded sound")
     parser.add_argument("--bits", type=int, default=17, help="of every so many bytes each bit is flipped")
     parser.add_argument("--cuts", type=int, default=13, help="the last four pages are cut in steps of so many bytes")
     parser.add_argument("--appends", type=int, default=500)
@@ -58,6 +62,8 @@ def main() -> None:
 def attacks(folder: Path, options: argparse.Namespace) -> Iterator[tuple[str, Counter[str]]]:
     """Yield each attack with what came of it."""
     yield "typed job killed at a random moment", killed_at_random(folder / "random", options.kills)
+    if options.sound_kills:
+        yield "job with sound killed at a random moment", killed_while_hearing(folder / "sound", options.sound_kills)
     library = shim(folder)
     if library:
         yield from with_faults(folder, library)
@@ -148,6 +154,48 @@ def _is_whole(line: str) -> bool:
     except ValueError:
         return False
     return True
+
+
+def killed_while_hearing(folder: Path, count: int) -> Counter[str]:
+    """Return what comes of a job that is killed at moments drawn by chance while it hears recorded sound.
+
+    What engines hear may differ from run to run where one is slow, so each run is held against its own replies.
+    """
+    chance, found = random.Random(1), Counter[str]()
+    _, lasts = heard(folder / "whole", 600)
+    for number in range(count):
+        data = folder / f"{number}"
+        replies, _ = heard(data, chance.uniform(0, lasts))
+        found[of_deaf(data, replies)] += 1
+    return found
+
+
+def heard(data: Path, until: float) -> tuple[list[str], float]:
+    """Let a job hear the first recordings of the demonstration, kill it so many seconds after its first reply, and
+    return the kinds of facts that were told, and how long it took from there."""
+    child = subprocess.Popen([*HEARING, *map(str, RECORDINGS), "--json", "--silent", "--data", str(data)], text=True,
+                             stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)  # fmt: skip
+    assert child.stdout
+    replies = [child.stdout.readline()]
+    began = time.monotonic()
+    killing = threading.Timer(until, lambda: os.kill(child.pid, signal.SIGKILL))
+    killing.start()
+    replies += child.stdout.readlines()
+    child.wait()
+    killing.cancel()
+    told = [fact["kind"] for line in replies if _is_whole(line) for fact in json.loads(line)["events"]]
+    return told, time.monotonic() - began
+
+
+def of_deaf(data: Path, told: list[str]) -> str:
+    """Return what is left of a job that heard: every fact that was told, in order, and it can be taken up."""
+    kinds = [kind for kind, _ in plain(data)]
+    if kinds[: len(told)] != told:
+        return "wrong: acknowledged facts are missing"
+    journal = SqliteJournal(data / "journal.sqlite")
+    take_up(journal, journal.jobs()[0], SystemClock())
+    journal.close()
+    return "whole"
 
 
 def plain(data: Path) -> list[tuple[str, str]]:
