@@ -173,16 +173,15 @@ def killed_while_hearing(folder: Path, count: int) -> Counter[str]:
 def heard(data: Path, until: float) -> tuple[list[str], float]:
     """Let a job hear the first recordings of the demonstration, kill it so many seconds after its first reply, and
     return the kinds of facts that were told, and how long it took from there."""
-    child = subprocess.Popen([*HEARING, *map(str, RECORDINGS), "--json", "--silent", "--data", str(data)], text=True,
-                             stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)  # fmt: skip
-    assert child.stdout
-    replies = [child.stdout.readline()]
-    began = time.monotonic()
-    killing = threading.Timer(until, lambda: os.kill(child.pid, signal.SIGKILL))
-    killing.start()
-    replies += child.stdout.readlines()
-    child.wait()
-    killing.cancel()
+    command = [*HEARING, *map(str, RECORDINGS), "--json", "--silent", "--data", str(data)]
+    with subprocess.Popen(command, text=True, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL) as child:
+        assert child.stdout
+        replies = [child.stdout.readline()]
+        began = time.monotonic()
+        killing = threading.Timer(until, lambda: os.kill(child.pid, signal.SIGKILL))
+        killing.start()
+        replies += child.stdout.readlines()
+        killing.cancel()
     told = [fact["kind"] for line in replies if _is_whole(line) for fact in json.loads(line)["events"]]
     return told, time.monotonic() - began
 
