@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import datetime, timedelta
 from itertools import count
 from pathlib import Path
@@ -46,11 +46,15 @@ from assistant.core.data.procedure import Procedure, Vehicle
 from assistant.core.data.settings import Settings
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.grammar.jsgf import Rules
+from assistant.core.grammar.word_graph import WordGraphs
+from assistant.core.hearing.contraries.made import Contraries
 from assistant.core.hearing.sound.levels import inspect_sound
 from assistant.core.hearing.sound.segmenting import Segmenter
 from assistant.core.hearing.verdict.judging import JudgeSettings
 from assistant.core.hearing.verdict.matching import Phrasebook
 from assistant.core.job import events as e
+from assistant.core.proof.dialogue import Tongue
+from assistant.core.proof.rules.rule import Hearing
 from assistant.core.reply.reminder import next_time, of_answer
 from assistant.core.reply.showing import report_lines
 from assistant.path.ears import Ears
@@ -86,6 +90,17 @@ def library(data: Path) -> Library:
 def travels_with_the_program(file: Path) -> bool:
     """Return whether a file is part of the program, and not the owner's."""
     return file.resolve().is_relative_to(data_folder("procedures").resolve())
+
+
+def hearing(data: Path) -> Hearing:
+    """Return what the phrases of a job are held against."""
+    return replace(library(data).hearing(), lexicon=pronounce)
+
+
+def tongue(data: Path) -> Tongue:
+    """Return what a dialogue is worded with."""
+    shelf = library(data)
+    return Tongue(shelf.phrases(), Contraries(shelf.turning_words()), WordGraphs(shelf.rules()))
 
 
 def journal(data: Path, *, only_read: bool = False) -> SqliteJournal:

@@ -20,19 +20,21 @@ from assistant.core.errors import DataError
 from assistant.core.job import events as e
 from assistant.path.turn import let_calls_end
 from tests.commands import FAILS, HANGS, WRITES, command
+from tests.short_job import UNDER as UNDER_IT
 from tests.short_job import write_short_job
 from tests.talk import Talk
 
 COMMAND = (sys.executable, "-m", "assistant")
 JOB = ("short", "--vehicle", "red-car")
-UNDER = "next step"
+UNDER = ("next step", "everything is proven", "confirm going under the car")
 """What leads under the car."""
+LINES = "\n".join(UNDER)
 
 
 @pytest.fixture
 def data(tmp_path: Path) -> Path:
     folder = tmp_path / "data"
-    write_short_job(folder)
+    write_short_job(folder, UNDER_IT)
     return folder
 
 
@@ -60,7 +62,7 @@ def short(talk: Talk, data: Path) -> Talk:
     """A job on the short way, with the person under the car."""
     jobs = data / "procedures"
     talk.begin(talk.library.vehicle(str(jobs / "vehicles" / "red-car.yaml")), str(jobs / "jobs" / "short.yaml"))
-    talk.say(UNDER)
+    talk.say(" / ".join(UNDER))
     return talk
 
 
@@ -115,7 +117,7 @@ def test_an_alarm_does_not_wait_for_a_trial_that_hangs(short: Talk, tmp_path: Pa
 
 def test_a_run_tries_the_command_first_and_calls_when_nobody_answers(data: Path, tmp_path: Path) -> None:
     words = shlex.join(command(tmp_path, WRITES))
-    done = run(data, "run", *JOB, "--typed", "--json", "--alarm", words, typed=f"{UNDER}\n@ +15m\n")
+    done = run(data, "run", *JOB, "--typed", "--json", "--alarm", words, typed=f"{LINES}\n@ +15m\n")
     assert done.returncode == 0, done.stderr
     assert sorted(written(tmp_path)) == sorted([HELP, TRIAL])
     assert tried(done) in ([
@@ -130,7 +132,7 @@ def test_a_run_tries_the_command_first_and_calls_when_nobody_answers(data: Path,
 
 
 def test_a_trial_that_fails_is_said_and_a_resumed_job_tries_again(data: Path, tmp_path: Path) -> None:
-    failing = run(data, "run", *JOB, "--typed", "--alarm", "no-such-command-here", typed=f"{UNDER}\n")
+    failing = run(data, "run", *JOB, "--typed", "--alarm", "no-such-command-here", typed=f"{LINES}\n")
     assert failing.returncode == 0
     assert "said:    The trial call failed: the command was not found." in failing.stdout
     words = shlex.join(command(tmp_path, WRITES))
@@ -151,7 +153,7 @@ def test_the_end_of_the_input_waits_for_a_call_up_to_its_limit(data: Path, tmp_p
 def test_what_is_typed_calls_by_the_kept_command_no_one(data: Path, tmp_path: Path) -> None:
     run(data, "alarm", "--set", shlex.join(command(tmp_path, WRITES)))
     for more in ((), ("--no-alarm",)):
-        done = run(data, "run", *JOB, "--typed", *more, typed=f"{UNDER}\n@ +15m\n")
+        done = run(data, "run", *JOB, "--typed", *more, typed=f"{LINES}\n@ +15m\n")
         assert "I raise the alarm" in done.stdout
         assert "assistant alarm" not in done.stderr
     assert written(tmp_path) == []
@@ -255,13 +257,16 @@ def test_what_can_not_be_set_says_why(data: Path, arguments: tuple[str, ...], sa
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("alarm:\n  command: ./call.sh\n", "line 2: alarm.command: './call.sh' is another file"),
-        ("alarm: {command: call, seconds: 301}\n", "line 1: alarm.seconds: Input should be less than or equal to 300"),
-        ("\ncheck-in-minutes: 3\n", "line 2: check-in-minutes: Input should be greater than or equal to 5"),
-        ("check-in-minutes: 31\n", "line 1: check-in-minutes: Input should be less than or equal to 30"),
-        ("check-in: 7\n", "line 1: check-in: no such field is known here"),
-        ("alarm: [\n", "line 2: it is no YAML"),
-        ("call me\n", "line 1: the whole: Input should be a valid dictionary"),
+        ("alarm:\n  command: ./call.sh\n", ":2:12: fault [form] alarm.command: './call.sh' is another file"),
+        (
+            "alarm: {command: call, seconds: 301}\n",
+            ":1:33: fault [form] alarm.seconds: Input should be less than or equal to 300",
+        ),
+        ("\ncheck-in-minutes: 3\n", ":2:19: fault [form] check-in-minutes: Input should be greater than or equal to 5"),
+        ("check-in-minutes: 31\n", ":1:19: fault [form] check-in-minutes: Input should be less than or equal to 30"),
+        ("check-in: 7\n", ":1:11: fault [form] check-in: no such field is known here"),
+        ("alarm: [\n", ":2:1: fault [yaml]"),
+        ("call me\n", ":1:1: fault [form] the whole: Input should be a valid dictionary"),
     ],
 )
 def test_wrong_settings_name_file_line_field_and_the_way_out(data: Path, text: str, said: str) -> None:
@@ -269,7 +274,7 @@ def test_wrong_settings_name_file_line_field_and_the_way_out(data: Path, text: s
     for arguments in (("alarm",), ("run", *JOB, "--typed"), ("alarm", "--set", "call")):
         done = run(data, *arguments, typed="")
         assert done.returncode == 2
-        assert f"settings.yaml, {said}" in done.stderr
+        assert f"settings.yaml{said}" in done.stderr
         assert "Put it right there" in done.stderr
         assert not (data / "journal.sqlite").exists()
     assert (data / "settings.yaml").read_text(encoding="utf-8") == text
@@ -277,7 +282,7 @@ def test_wrong_settings_name_file_line_field_and_the_way_out(data: Path, text: s
 
 def test_the_first_interval_is_a_setting(data: Path) -> None:
     def asked_after(minutes: int) -> bool:
-        done = run(data, "run", *JOB, "--typed", typed=f"{UNDER}\n@ +{minutes}m\n")
+        done = run(data, "run", *JOB, "--typed", typed=f"{LINES}\n@ +{minutes}m\n")
         return "Are you all right?" in done.stdout
 
     (data / "settings.yaml").write_text("# nothing set\n", encoding="utf-8")

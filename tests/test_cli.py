@@ -139,7 +139,7 @@ def test_a_wrong_vehicle_file_names_its_line_and_field(tmp_path: Path) -> None:
     )
     done = run("run", "oil-and-filter", "--vehicle", str(file), "--typed", "--data", str(tmp_path))
     assert done.returncode == 2
-    assert "mine.yaml, line 6: values.oil-capacity.value" in done.stderr
+    assert "mine.yaml:6:25: fault [form] values.oil-capacity.value" in done.stderr
     assert "US qt or imp qt" in done.stderr
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -241,25 +242,28 @@ LAUGHS = "a: &a [x, x]\n" + "".join(
     f"{chr(98 + i)}: &{chr(98 + i)} [*{chr(97 + i)}, *{chr(97 + i)}]\n" for i in range(20)
 )
 BROKEN = {
-    "deep": (DEEP, "line 1: it is no YAML that can be used: more than 40 lists"),
+    "deep": (DEEP, ":1:41: fault [yaml] the whole: it is no YAML that can be used: more than 40 lists"),
     "deep mappings": ("{a: " * 5_000, "more than 40 lists"),
     "aliases": (LAUGHS, "it is no YAML that can be used: it holds more than 50000 values"),
     "an alias of itself": (
         "a: &a [*a]\n",
-        "line 1: it is no YAML that can be used: an alias stands for what it is itself",
+        ":1:8: fault [yaml] the whole: it is no YAML that can be used: an alias stands for what it is itself",
     ),
     "no such day": (f"{CAR}tags: 2026-02-30\n", "it is no YAML that can be used: day is out of range"),
     "a number without end": (f"{CAR}tags: {'9' * 5000}\n", "it is no YAML that can be used"),
     "a tag": ("!!python/object/apply:os.system [echo]\n", "could not determine a constructor"),
     "a time that is none": ("a: !!timestamp x\n", "it is no YAML that can be used"),
-    "a key twice": (f"{CAR}units: us\n", "line 5: it is no YAML that can be used: 'units' is given twice"),
+    "a key twice": (
+        f"{CAR}units: us\n",
+        ":5:1: fault [key-twice] the whole: it is no YAML that can be used: 'units' is given twice. Give it once",
+    ),
     "a list as a key": ("? [a]\n: b\n", "a key has to be a word"),
     "a control sign": ("a: \x01\n", "it is no YAML that can be used"),
     "NUL": ("a: \0\n", "it is no YAML that can be used"),
     "nothing": ("", "the whole"),
     "a word": ("word", "the whole"),
-    "many documents": ("a: 1\n---\nb: 2\n", "line 2"),
-    "a number for a text": (f"{CAR}notes: 5\n", "line 5: notes"),
+    "many documents": ("a: 1\n---\nb: 2\n", ":2:1: fault [yaml]"),
+    "a number for a text": (f"{CAR}notes: 5\n", ":5:8: fault [form] notes"),
 }
 
 
@@ -300,7 +304,7 @@ def test_a_job_whose_texts_are_wrong_is_refused_when_it_is_read(name: str, tmp_p
     with pytest.raises(DataError) as refused:
         Library().job(str(file))
     assert said in str(refused.value)
-    assert f"{file}, line " in str(refused.value)
+    assert re.search(rf"{re.escape(str(file))}:\d+:\d+: fault \[", str(refused.value))
     file.write_text(SHORT, encoding="utf-8")
     assert Library().job(str(file)).id == "short"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, TypeVar
@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 from assistant.core.compute.work_out import CALCULATIONS
 from assistant.core.data.catalogue import Catalogue, Sums
 from assistant.core.data.manifest import Manifest
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import NAMES_LATER, Procedure, Vehicle
 from assistant.core.data.settings import Settings
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.grammar.jsgf import Rules, parse_jsgf
@@ -25,17 +25,20 @@ from assistant.core.hearing.phrases import AFFIRMS
 from assistant.core.hearing.verdict.judging import JudgeSettings
 from assistant.core.hearing.verdict.matching import MatchSettings
 from assistant.core.hearing.verdict.odds import Weights
-from assistant.core.job.readings import wrong_values
-from assistant.core.proof.checks import faults_of
+from assistant.core.proof.checks import Place
+from assistant.core.proof.rules.every import OF_JOBS, OF_VEHICLES, found_in, quick
+from assistant.core.proof.rules.rule import Beside, Hearing, Rule
 from assistant.core.types import Phrase
 from assistant.system.disk_fault import disk_fault
-from assistant.system.faulty_file import faults_in, faulty
+from assistant.system.faulty_file import Refused, Written, finding, malformed, written
 from assistant.system.job_file import read_job
 from assistant.system.plain_file import LONGEST_NAME, read_text, short
 from assistant.system.yaml_file import parsed
 
 Item = TypeVar("Item")
 Model = TypeVar("Model", bound=BaseModel)
+At = Callable[[Place], Written]
+"""Where a place of what a file holds is written."""
 RESERVED = frozenset(
     {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
 )
@@ -119,15 +122,40 @@ class Library:
         return {path.stem: read_table(path) for path in self._files("tables", "csv")}
 
     def _job(self, path: Path) -> Procedure:
+        job, at = self.read_job(path)
+        return _kept(path, job, Beside(self.rules()), at, quick(OF_JOBS))
+
+    def read_job(self, path: Path) -> tuple[Procedure, At]:
+        """Return the job of a file, whose form alone was looked at, and where each place of it is written."""
         file = read_job(path, {group.stem: group for group in self._files("groups")})
         try:
-            job = Procedure.model_validate(file.flat.data)
+            job = Procedure.model_validate(file.flat.data, context=NAMES_LATER)
         except ValidationError as error:
-            raise file.refused(faults_in(error)) from error
-        job = self.with_tables(job)
-        if faults := tuple(faults_of(job, self.rules())):
-            raise file.refused(faults)
-        return job
+            raise file.malformed(error) from error
+        return self.with_tables(job), file.written
+
+    def read_vehicle(self, path: Path) -> tuple[Vehicle, At]:
+        """Return the vehicle of a file as `read_job` does."""
+        car, tree = _loaded(path, Vehicle)
+        return car, lambda place: written(path, tree, place)
+
+    def files(self) -> dict[str, list[Path]]:
+        """Return the files of jobs, groups and vehicles."""
+        return {kind: self._files(kind) for kind in ("jobs", "groups", "vehicles")}
+
+    def kind_of(self, path: Path) -> str:
+        """Return what a file is to hold, `jobs`, `groups` or `vehicles`: by its folder, or by what stands in it."""
+        if path.parent.name in ("jobs", "groups", "vehicles"):
+            return path.parent.name
+        content = read_yaml(path)
+        keys = {*content} if isinstance(content, dict) else set()
+        return "groups" if "group" in keys else "jobs" if keys & {"steps", "format"} else "vehicles"
+
+    def hearing(self) -> Hearing:
+        """Return what the phrases of a job are held against, but for how words sound."""
+        folder = self._folders[0] / "phrases"
+        near, badly = read_yaml(folder / "near.yaml"), read_yaml(folder / "badly-heard.yaml")
+        return Hearing(self.phrases(), self.turning_words(), near, tuple(badly))
 
     def with_tables(self, job: Procedure) -> Procedure:
         """Return a job with the rows of the tables in which it looks things up, so that its journal needs no file."""
@@ -139,21 +167,14 @@ class Library:
         return job.model_copy(update={"tables": {**job.tables, **rows}})
 
     def _vehicle(self, path: Path, job: Procedure | None = None) -> Vehicle:
-        car, tree = _loaded(path, Vehicle)
-        if job and (
-            faults := [(("values", name, "value"), why) for name, why in wrong_values(job, car, self.tables())]
-        ):
-            raise faulty(path, tree, faults)
-        here = path.resolve()
-        other = next(
-            (file for file in self._files("vehicles") if file.resolve() != here and _id_of(file) == car.id), None
-        )
-        if other:
-            raise DataError(
-                f"{path} and {other}: both vehicles have the id {car.id}, and what you tell of one would count for the "
-                "other: give one of them an id of its own"
-            )
-        return car
+        car, at = self.read_vehicle(path)
+        beside = Beside(jobs=(job,) if job else (), tables=self.tables(), twins=self.twins(path, car))
+        return _kept(path, car, beside, at, quick(OF_VEHICLES))
+
+    def twins(self, path: Path, car: Vehicle) -> tuple[str, ...]:
+        """Return the other files that give themselves the id of a vehicle."""
+        others = (file for file in self._files("vehicles") if file.resolve() != path.resolve())
+        return tuple(str(file) for file in others if _id_of(file) == car.id)
 
     def _files(self, kind: str, ending: str = "yaml") -> list[Path]:
         found = {path.stem: path for folder in self._folders for path in (folder / kind).glob(f"*.{ending}")}
@@ -183,6 +204,13 @@ def _each(
             if not left_out:
                 raise
             left_out(error)
+
+
+def _kept(path: Path, thing: Item, beside: Beside, at: At, rules: Iterable[Rule[Item]]) -> Item:
+    """Return what keeps some rules; DataError tells every one that is broken, with its place."""
+    if found := [finding(at(place), rule, what) for rule, place, what in found_in(thing, beside, rules)]:
+        raise Refused(path, found)
+    return thing
 
 
 def _id_of(path: Path) -> str | None:
@@ -298,7 +326,7 @@ def read_yaml(path: Path) -> Any:
 
 
 def load(path: Path, model: type[Model]) -> Model:
-    """Return the checked content of a file; DataError names every fault with its line."""
+    """Return the checked content of a file; DataError names every fault with its place."""
     return _loaded(path, model)[0]
 
 
@@ -307,4 +335,4 @@ def _loaded(path: Path, model: type[Model]) -> tuple[Model, yaml.Node | None]:
     try:
         return model.model_validate(content), tree
     except ValidationError as error:
-        raise faulty(path, tree, faults_in(error)) from error
+        raise malformed(path, tree, error) from error

@@ -16,6 +16,11 @@ from assistant.core.hearing.sound.pauses import LONG_END
 SHORTEST_END, LONGEST_END = 0.1, 5.0
 """Silences that may end an utterance [second]."""
 
+SCHEMAS = ("job", "group", "vehicle")
+"""Kinds of files that have a schema. Named here, so that nothing is imported to read the words of a command."""
+BACK = 3
+"""How often in a row one goes back in a proof: further than that is left to chance."""
+
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
@@ -36,7 +41,7 @@ def parser() -> argparse.ArgumentParser:
     whole.add_argument("--version", action="version", version=__version__)
     commands = whole.add_subparsers(required=True, metavar="COMMAND")
     for add in (_add_demo, _add_run, _add_jobs, _add_alarm, _add_told, add_vehicle, _add_hear, _add_tune,
-                _add_work_out, _add_list, _add_journal, _add_models):  # fmt: skip
+                _add_work_out, _add_list, _add_journal, _add_models, _add_check):  # fmt: skip
         add(commands)
     return whole
 
@@ -250,3 +255,28 @@ def _add_models(commands: Commands) -> None:
     parser.add_argument("--json", action="store_true", help="a list of objects with id and title")
     _add_data(parser)
     parser.set_defaults(command="models")
+
+
+def _add_check(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "check",
+        help="check files of jobs and vehicles before anybody works by them, or prove a job",
+        description="Without FILES it checks all jobs and vehicles, with those of the data folder.",
+        epilog="for instance: assistant check my-car.yaml",
+    )
+    parser.add_argument("files", nargs="*", metavar="FILE", help="a file, or the id of a job or a vehicle")
+    parser.add_argument("--rules", action="store_true", help="list the rules, and end")
+    parser.add_argument("--schema", choices=SCHEMAS, help="print the JSON Schema of such a file, and end")
+    parser.add_argument("--prove", nargs="?", const="", metavar="JOB",
+                        help="walk all states of a job, or of all, and hold each against the promises")  # fmt: skip
+    parser.add_argument("--vehicle", metavar="VEHICLE", help="with --prove: id or file of the only vehicle")
+    parser.add_argument("--back", type=_seed, default=BACK, metavar="TIMES",
+                        help=f"with --prove: how often in a row one goes back ({BACK})")  # fmt: skip
+    parser.add_argument("--loops", type=_seed, default=0, metavar="TIMES",
+                        help="with --prove: how often a way leads to an earlier step (0)")  # fmt: skip
+    parser.add_argument("--most", type=_seed, default=1_000_000, metavar="STATES",
+                        help="with --prove: give up after so many states")  # fmt: skip
+    parser.add_argument("--quiet", action="store_true", help="show faults alone: no warnings, no progress")
+    parser.add_argument("--json", action="store_true", help="one JSON object; with --prove one a line")
+    _add_data(parser)
+    parser.set_defaults(command="check")

@@ -24,6 +24,7 @@ Command: TypeAlias = Callable[[argparse.Namespace, Path, Callable[[str], None], 
 _MODULES = {
     "demo": "demo", "run": "run", "jobs": "job_list", "alarm": "alarm", "told": "told", "vehicle": "vehicle",
     "hear": "hear", "tune": "tune", "work-out": "work_out", "list": "listing", "journal": "journal", "models": "models",
+    "check": "check",
 }  # fmt: skip
 """In which file of this folder each command is."""
 

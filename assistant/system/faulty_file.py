@@ -1,8 +1,9 @@
-"""What is wrong with a file that somebody wrote, a line for each fault: file, line, field, and what is allowed."""
+"""What is wrong with a file that somebody wrote, a line for each fault: file, line, column, rule, field, the mend."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,8 @@ from pydantic import ValidationError
 
 from assistant.core.data.short_form.places import Place
 from assistant.core.errors import DataError
+from assistant.core.proof.rules.every import FORM
+from assistant.core.proof.rules.rule import Finding, Rule
 
 MOST_FAULTS = 20
 """So many faults of a file are told at once; the rest often follow from them."""
@@ -21,16 +24,49 @@ _WORDS = {
 """In our words what the checking library says in its own, by its names of faults."""
 
 
-def faulty(path: Path, tree: yaml.Node | None, faults: Iterable[tuple[Place, str]]) -> DataError:
-    """Return the refusal of a file for faults at places in it, a line for each."""
-    return refusal(path, [f"{path}, line {line_of(tree, place)}: {field_of(place)}: {why}" for place, why in faults])
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Where something is written: the first line and the first column are 1."""
+
+    file: str
+    line: int
+    column: int
+    field: str
+    """The way to it inside the file, as in `steps.3.say`."""
+    way: str = ""
+    """Through which groups it came to where it is used, in words; empty for what stands in the job's own file."""
+
+    def __str__(self) -> str:
+        """Return it as it is named in the middle of a sentence."""
+        return f"{self.file}, line {self.line}"
 
 
-def refusal(path: Path, lines: list[str]) -> DataError:
-    """Return the refusal of a file, with the first `MOST_FAULTS` of the lines that tell its faults."""
-    more = [f"... and {len(lines) - MOST_FAULTS} more"] if len(lines) > MOST_FAULTS else []
-    say = f"The file {path.name} is wrong. See the screen."
-    return DataError("\n".join([*lines[:MOST_FAULTS], *more]), say=say)
+class Refused(DataError):  # noqa: N818 — the shortest true name
+    """A file that breaks rules, with all that was found in it."""
+
+    def __init__(self, path: Path, findings: Iterable[Finding]) -> None:
+        self.findings = tuple(findings)
+        lines = [str(one) for one in self.findings]
+        more = [f"... and {len(lines) - MOST_FAULTS} more"] if len(lines) > MOST_FAULTS else []
+        say = f"The file {path.name} is wrong. See the screen."
+        super().__init__("\n".join([*lines[:MOST_FAULTS], *more]), say=say)
+
+
+def finding(at: Written, rule: Rule[Any], what: str) -> Finding:
+    """Return a broken rule as it is told."""
+    return Finding(at.file, at.line, at.column, rule.id, rule.severity, at.field, what + at.way, rule.mend)
+
+
+def written(path: Path, tree: yaml.Node | None, place: Place) -> Written:
+    """Return where a place of a file is written."""
+    node = node_at(tree, place)
+    line, column = (node.start_mark.line + 1, node.start_mark.column + 1) if node else (1, 1)
+    return Written(str(path), line, column, field_of(place))
+
+
+def malformed(path: Path, tree: yaml.Node | None, error: ValidationError) -> Refused:
+    """Return the refusal of a file whose fields are not what they have to be."""
+    return Refused(path, [finding(written(path, tree, place), FORM, why) for place, why in faults_in(error)])
 
 
 def faults_in(error: ValidationError) -> Iterator[tuple[Place, str]]:

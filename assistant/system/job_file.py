@@ -2,34 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import yaml
+from pydantic import ValidationError
 
 from assistant.core.data.short_form.places import Flat, Origin, Place, UnfoldError
 from assistant.core.data.short_form.using import Source
 from assistant.core.data.unfold import unfold
-from assistant.core.errors import DataError
-from assistant.system.faulty_file import field_of, line_of, node_at, refusal
+from assistant.core.proof.rules.every import FORM, SHORT_FORM
+from assistant.system.faulty_file import Refused, Written, faults_in, field_of, finding, line_of, node_at
 from assistant.system.yaml_file import parsed
-
-
-@dataclass(frozen=True)
-class Written:
-    """Where something is written: the first line and the first column are 1."""
-
-    file: str
-    line: int
-    column: int
-    field: str
-    """The way to it inside the file, as in `steps.3.say`."""
-    way: str = ""
-    """Through which groups it came to where it is used, in words; empty for what stands in the job's own file."""
-
-    def __str__(self) -> str:
-        return f"{self.file}, line {self.line}: {self.field}"
 
 
 @dataclass
@@ -73,10 +58,9 @@ class JobFile:
         """Return where a place of the flat job is written."""
         return _written(self.flat.origin(place), self.trees)
 
-    def refused(self, faults: Iterable[tuple[Place, str]]) -> DataError:
-        """Return the refusal of the job for faults at places of the flat one."""
-        places = [(self.written(place), why) for place, why in faults]
-        return refusal(self.path, [f"{at}: {why}{at.way}" for at, why in places])
+    def malformed(self, error: ValidationError) -> Refused:
+        """Return the refusal of the job where its fields are not what they have to be."""
+        return Refused(self.path, [finding(self.written(place), FORM, why) for place, why in faults_in(error)])
 
 
 def read_job(path: Path, groups: Mapping[str, Path]) -> JobFile:
@@ -85,12 +69,11 @@ def read_job(path: Path, groups: Mapping[str, Path]) -> JobFile:
     try:
         return JobFile(path, unfold(files.source(path), files), files.trees)
     except UnfoldError as error:
-        lines = []
+        found = []
         for fault in error.faults:
-            at = _written(fault.at, files.trees)
             other = f"; the other: {_written(fault.other, files.trees)}" if fault.other else ""
-            lines.append(f"{at}: {fault.why}{other}{at.way}")
-        raise refusal(path, lines) from error
+            found.append(finding(_written(fault.at, files.trees), SHORT_FORM, fault.why + other))
+        raise Refused(path, found) from error
 
 
 def _written(origin: Origin, trees: Mapping[str, yaml.Node | None]) -> Written:

@@ -13,6 +13,14 @@ LONGEST_NAME = 80
 """So much of a name is shown."""
 
 
+class UnfitFile(DataError):  # noqa: N818 — the shortest true name
+    """A file that is none, or can't be read: where, and why."""
+
+    def __init__(self, path: Path, why: str, line: int = 0) -> None:
+        self.why, self.line = why, max(1, line)
+        super().__init__(f"{short(path)}{f', line {line}' if line else ''}: {why}")
+
+
 def refuse_what_is_no_file(path: Path) -> int:
     """Return the size of a file [byte]; DataError where nothing, or no plain file, is in its place.
 
@@ -21,12 +29,12 @@ def refuse_what_is_no_file(path: Path) -> int:
     try:
         found = path.stat()
     except (FileNotFoundError, NotADirectoryError) as error:
-        raise DataError(f"{short(path)}: there is no such file; check its name and folder") from error
+        raise UnfitFile(path, "there is no such file; check its name and folder") from error
     except (OSError, ValueError) as error:  # ValueError: a name with a NUL in it
-        raise DataError(f"{short(path)}: it can't be opened: {_why(error)}. Check its name and folder") from error
+        raise UnfitFile(path, f"it can't be opened: {_why(error)}. Check its name and folder") from error
     if not stat.S_ISREG(found.st_mode):
         kind = "a folder" if stat.S_ISDIR(found.st_mode) else "a pipe or a device"
-        raise DataError(f"{short(path)}: it can't be read: it is {kind}; name a file")
+        raise UnfitFile(path, f"it can't be read: it is {kind}; name a file")
     return found.st_size
 
 
@@ -34,12 +42,12 @@ def read_plain(path: Path, largest: int = LARGEST) -> bytes:
     """Return the content of a file; DataError where there is none, it is no plain file, too large, or not readable."""
     size = refuse_what_is_no_file(path)
     if size > largest:
-        raise DataError(f"{short(path)}: it is larger than {largest // 1_000_000} MB: name the right file")
+        raise UnfitFile(path, f"it is larger than {largest // 1_000_000} MB: name the right file")
     try:
         with path.open("rb") as file:
             return file.read(largest + 1)
     except OSError as error:
-        raise DataError(f"{short(path)}: it can't be read: {_why(error)}. Check who may read it") from error
+        raise UnfitFile(path, f"it can't be read: {_why(error)}. Check who may read it") from error
 
 
 def read_text(path: Path, largest: int = LARGEST) -> str:
@@ -49,9 +57,8 @@ def read_text(path: Path, largest: int = LARGEST) -> str:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
-        raise DataError(
-            f"{short(path)}, line {line}: it can't be read as text: it is not written in UTF-8; save it as UTF-8"
-        ) from error
+        why = "it can't be read as text: it is not written in UTF-8; save it as UTF-8"
+        raise UnfitFile(path, why, line) from error
 
 
 def short(name: object) -> str:

@@ -59,9 +59,13 @@ class StrictLoader(yaml.SafeLoader):
             if not isinstance(key, yaml.ScalarNode):
                 raise _fault(key.start_mark, "a key has to be a word")
             if key.value in seen:
-                raise _fault(key.start_mark, f"{key.value[:40]!r} is given twice: give it once")
+                raise KeyTwice(None, None, f"{key.value[:40]!r} is given twice", key.start_mark)
             seen.add(key.value)
         return node
+
+
+class KeyTwice(yaml.composer.ComposerError):
+    """A key that stands twice in one mapping."""
 
 
 def _fault(mark: Any, why: str) -> yaml.YAMLError:

@@ -54,15 +54,21 @@ def test_the_groups_of_the_owner_go_before_ours(tmp_path: Path) -> None:
 
 FAULTS = {
     "a field of a step in a group": (
-        "groups/look", "where: bay", "where: roof", "groups/look.yaml, line 8: steps.0.where: ", 9),
+        "groups/look", "where: bay", "where: roof",
+        "groups/look.yaml:8:12: fault [form] steps.0.where: ", 9),
     "a brace in a text of a group": (
-        "groups/look", "{at}.", "{other}.", "groups/look.yaml, line 9: steps.0.say: {other} is no value", 9),
+        "groups/look", "{at}.", "{other}.",
+        "groups/look.yaml:9:10: fault [brace-unknown] steps.0.say: {other} is no value", 9),
     "a parameter that is lacking": (
-        "jobs/small", ", with: {at: the lid}", "", "jobs/small.yaml, line 9: steps.1: look needs the parameter at", 0),
+        "jobs/small", ", with: {at: the lid}", "",
+        "jobs/small.yaml:9:5: fault [short-form] steps.1: look needs the parameter at", 0),
     "a group that is none": (
-        "jobs/small", "use: look", "use: lok", "jobs/small.yaml, line 9: steps.1.use: there is no group 'lok'", 0),
-    "another format": ("groups/look", "format: 2", "format: 1", "groups/look.yaml, line 1: format: this program", 9),
-    "no YAML": ("groups/look", "why: So.", "why: [So.", "groups/look.yaml, line 11: it is no YAML", 0),
+        "jobs/small", "use: look", "use: lok",
+        "jobs/small.yaml:9:11: fault [short-form] steps.1.use: there is no group 'lok'", 0),
+    "another format": ("groups/look", "format: 2", "format: 1",
+        "groups/look.yaml:1:9: fault [short-form] format: this program", 9),
+    "no YAML": ("groups/look", "why: So.", "why: [So.",
+        "groups/look.yaml:11:1: fault [yaml] the whole: it is no YAML", 0),
 }  # fmt: skip
 
 
@@ -83,7 +89,9 @@ def test_a_clash_is_told_with_both_places(tmp_path: Path) -> None:
     look = LOOK.replace("steps:", "parts: [{id: lid, name: a lid}]\nsteps:")
     with pytest.raises(DataError) as refused:
         written(tmp_path, {"jobs/small": JOB, "groups/look": look}).job("small")
-    assert "groups/look.yaml, line 5: parts.0: lid is defined twice" in str(refused.value).replace(f"{tmp_path}/", "")
+    assert "groups/look.yaml:5:9: fault [short-form] parts.0: lid is defined twice" in str(refused.value).replace(
+        f"{tmp_path}/", ""
+    )
     assert f"the other: {tmp_path / 'jobs' / 'small.yaml'}, line 6" in str(refused.value)
 
 

@@ -65,7 +65,8 @@ def test_a_wrong_number_or_unit_is_told_in_one_line_with_what_is_allowed(
         return
     with pytest.raises(DataError) as refused:
         shelf.vehicle(str(file), shelf.job("oil-and-filter"))
-    assert str(refused.value).startswith(f"{file}, line {place[0]}: values.{place[1]}")
+    assert str(refused.value).startswith(f"{file}:{place[0]}:")
+    assert f"] values.{place[1]}" in str(refused.value)
     assert said in str(refused.value)
     assert "\n" not in str(refused.value)
     assert "Input should" not in str(refused.value)
@@ -82,7 +83,7 @@ def test_two_files_with_one_id_are_refused_with_both_names(tmp_path: Path) -> No
     other = written(tmp_path, name="copy")
     shelf = Library(data_folder("procedures"), tmp_path)
     for name in ("car", "copy", str(other)):
-        with pytest.raises(DataError, match="both vehicles have the id car") as refused:
+        with pytest.raises(DataError, match="has the id 'car' too") as refused:
             shelf.vehicle(name)
         assert "car.yaml" in str(refused.value)
         assert "copy.yaml" in str(refused.value)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, model_validator
 
 from assistant.core.data.base import Data, Name, QuantityText, Says, Tagged
 from assistant.core.data.building import OneOf
@@ -19,6 +19,10 @@ from assistant.core.data.measured import Band, Bound, Computed, Finding, Fluid, 
 from assistant.core.quantities.units import Kind
 
 SlotKind = Kind | Literal["level"]
+
+
+NAMES_LATER = "names are looked at later"
+"""Context of a check of the form alone: the rules of `core/proof` look at the names, and tell the place of each."""
 
 
 class System(StrEnum):
@@ -315,7 +319,9 @@ class Procedure(Data):
         return self
 
     @model_validator(mode="after")
-    def _names_are_known(self) -> Self:
+    def _names_are_known(self, info: ValidationInfo) -> Self:
+        if info.context == NAMES_LATER:
+            return self
         parts, gates, steps, known = (
             {item.id for item in items} for items in (self.parts, self.gates, self.steps, self.conditions)
         )

@@ -98,17 +98,18 @@ def _holds(state: State, step: Step) -> tuple[str, ...]:
 
 def _rules(state: State, step: Step) -> Iterator[Exposure]:
     tags = facts.tags(state)
-    return (rule for rule in _rules_of(state.procedure, step) if rule.applies(tags))
+    return (rule for rule in rules_of(state.procedure, step) if rule.applies(tags))
 
 
-def _rules_of(procedure: Procedure, step: Step) -> Iterator[Exposure]:
+def rules_of(procedure: Procedure, step: Step) -> Iterator[Exposure]:
+    """Return the exposures that are for a step, in whatever circumstances."""
     touches = bool(step.opens or step.closes or step.tighten)
     return (rule for rule in procedure.exposure if step.where in rule.where or (rule.parts and touches))
 
 
 def never_at(procedure: Procedure, step: Step) -> frozenset[str]:
     """Return what must not hold at a step, whatever else does."""
-    rules = [name for rule in _rules_of(procedure, step) if not rule.when and not rule.unless for name in rule.never]
+    rules = [name for rule in rules_of(procedure, step) if not rule.when and not rule.unless for name in rule.never]
     return frozenset((*step.never, *rules))
 
 

@@ -28,19 +28,39 @@ _SHOWN = "value"
 
 def faults_of(procedure: Procedure, rules: Rules) -> Iterator[tuple[Place, str]]:
     """Yield each fault with its place: a brace that names nothing, a name that nobody knows, a phrase that is none."""
-    known = {*procedure.values, *procedure.notes, *procedure.computed, *reading_names(procedure), VERDICT}
-    for place, text in _texts(procedure, ()):
-        field = next(key for key in reversed(place) if isinstance(key, str))
-        if field in _PHRASES:
-            fault = _fault_of_phrase(text, rules)
-        else:
-            fault = _fault_of_text(text, known | ({_SHOWN} if field == "show" else set()))
-        if fault:
-            yield place, fault
-    yield from _unknown_values(procedure)
+    yield from texts_wrong(procedure)
+    yield from phrases_wrong(procedure, rules)
+    yield from values_unasked(procedure)
     yield from faults_of_computed(procedure)
     yield from faults_of_measured(procedure)
     yield from faults_of_control(procedure)
+
+
+def texts_wrong(procedure: Procedure) -> Iterator[tuple[Place, str]]:
+    """Yield the texts with a brace that is not closed, or that names nothing."""
+    known = {*procedure.values, *procedure.notes, *procedure.computed, *reading_names(procedure), VERDICT}
+    for place, text in _texts(procedure, ()):
+        field = _field(place)
+        if field in _PHRASES:
+            continue
+        if fault := _fault_of_text(text, known | ({_SHOWN} if field == "show" else set())):
+            yield place, fault
+
+
+def phrases_in(procedure: Procedure) -> Iterator[tuple[Place, str]]:
+    """Yield each phrase that is written in a procedure, with its place."""
+    return ((place, text) for place, text in _texts(procedure, ()) if _field(place) in _PHRASES)
+
+
+def phrases_wrong(procedure: Procedure, rules: Rules) -> Iterator[tuple[Place, str]]:
+    """Yield the phrases that can't be read."""
+    for place, text in phrases_in(procedure):
+        if fault := _fault_of_phrase(text, rules):
+            yield place, fault
+
+
+def _field(place: Place) -> str:
+    return next(key for key in reversed(place) if isinstance(key, str))
 
 
 def _texts(item: Any, place: Place) -> Iterator[tuple[Place, str]]:
@@ -80,7 +100,7 @@ def _fault_of_phrase(text: str, rules: Rules) -> str:
     return ""
 
 
-def _unknown_values(job: Procedure) -> Iterator[tuple[Place, str]]:
+def values_unasked(job: Procedure) -> Iterator[tuple[Place, str]]:
     """Yield the values by which something is measured and that nobody could be asked for."""
     wanted: list[tuple[Place, str]] = [
         (("parts", number, "torque"), part.torque) for number, part in enumerate(job.parts) if part.torque

@@ -6,13 +6,13 @@ happened, so that a fault of the engine does not hide itself. Each check yields 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import TypeVar
 
 from assistant.core.data.car import EXPOSED, Act, Where
-from assistant.core.data.procedure import Step
+from assistant.core.data.procedure import Procedure, Step
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job.question import OF_STEP, Waiting, question
@@ -67,6 +67,16 @@ class Book:
     """Each reading of a level: its step, its name, its fluid, its ends, and after how many pours of it it was taken."""
     judged: Judged = field(default=Judged(), compare=False)
     """What was read off and chosen."""
+
+
+def looked_at_of(procedure: Procedure, book: Book) -> Hashable:
+    """Return what of a book any promise may still look at: of the parts, which are open or not fastened as they are to
+    be."""
+    touched = [part for part in procedure.parts if part.id in book.touched]
+    loose = frozenset(part.id for part in touched if part.torque and part.id not in book.tightened)
+    unturned = frozenset(part.id for part in touched if part.angle and part.id not in book.turned)
+    return (book.proofs, book.confirmed, book.up, book.maybe_up, book.running, book.gear, book.brake, book.open, loose,
+            unturned, book.new, book.leaving, book.drained)  # fmt: skip
 
 
 def noted(state: State, book: Book, event: e.Event) -> Book:

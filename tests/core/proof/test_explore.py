@@ -26,21 +26,21 @@ SHELF = Library()
 JOB, CAR = SHELF.job("oil-and-filter"), SHELF.vehicle("tarnwick-plover-16")
 
 
-NEAREST = 12_000
-"""So many states are walked here, those with the shortest ways first; `tests/benchmarks/prove.py` walks all."""
+BACK = 1
+"""So often in a row somebody goes back in the walks here; `tests/benchmarks/prove.py` goes further."""
 
 
 @pytest.mark.parametrize("vehicle", SHELF.vehicles(), ids=lambda vehicle: vehicle.id)
 @pytest.mark.parametrize("procedure", SHELF.jobs(), ids=lambda procedure: procedure.id)
-def test_promises_hold_in_the_nearest_states(procedure: Procedure, vehicle: Vehicle) -> None:
-    report = explore(procedure, vehicle, loops=0, most=NEAREST)
-    assert [line for line in report.broken if "given up" not in line] == []
-    assert report.states > NEAREST
+def test_promises_hold_in_all_states(procedure: Procedure, vehicle: Vehicle) -> None:
+    report = explore(procedure, vehicle, loops=0, back=BACK)
+    assert report.broken == []
+    assert report.finished > 0
 
 
-def test_promises_hold_in_all_states_from_the_filling_on() -> None:
-    report = explore(JOB, CAR, loops=0, after=LATE, most=NEAREST)
-    assert [line for line in report.broken if "given up" not in line] == []
+def test_promises_hold_in_all_states_from_a_leak_on() -> None:
+    report = explore(JOB, CAR, loops=0, back=BACK, after=LATE)
+    assert report.broken == []
     assert report.finished > 0
 
 

@@ -3,39 +3,30 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, data_folder, read_yaml
-from assistant.core.compute.bolts.torque import agrees
-from assistant.core.data.base import names_in
 from assistant.core.data.procedure import Procedure, Vehicle
 from assistant.core.hearing.near.likeness import Likeness
 from assistant.core.hearing.near.phrase_rules import (
     NEAREST_NUMBER,
-    badly_heard,
-    like_talk,
     limit,
-    one_way_only,
     pairs,
-    talk,
-    too_near,
-    too_short,
 )
 from assistant.core.hearing.phrases import situations
 from assistant.core.job.engine import INTENTS
-from assistant.core.proof.promises import SUPPORT
+from assistant.core.proof.rules.every import OF_JOBS
+from assistant.core.proof.rules.heard import measure_of
+from assistant.core.proof.rules.rule import Beside, Rule
 from assistant.core.quantities.numbers import level_of, quantity_of
 from assistant.core.quantities.saying import say_amount, say_level
-from assistant.core.quantities.units import convert
 from assistant.core.types import Phrase
 
 SHELF = Library()
 NEAR = read_yaml(data_folder("procedures") / "phrases" / "near.yaml")
-BADLY_HEARD = read_yaml(data_folder("procedures") / "phrases" / "badly-heard.yaml")
-LONGEST_SENTENCE = 25
-"""Words that one spoken sentence may have at most; a checklist item of aviation is shorter still."""
 
 jobs = pytest.mark.parametrize("job", SHELF.jobs(), ids=lambda job: job.id)
 vehicles = pytest.mark.parametrize("vehicle", SHELF.vehicles(), ids=lambda vehicle: vehicle.id)
@@ -49,40 +40,24 @@ def at_once() -> dict[str, tuple[Phrase, ...]]:
 
 
 @pytest.fixture(scope="module")
-def phrases(at_once: dict[str, tuple[Phrase, ...]]) -> tuple[Phrase, ...]:
-    return tuple(dict.fromkeys(phrase for found in at_once.values() for phrase in found))
+def beside() -> Beside:
+    hearing = replace(SHELF.hearing(), lexicon=pronounce)
+    return Beside(SHELF.rules(), SHELF.jobs(), SHELF.vehicles(), SHELF.tables(), hearing)
 
 
-@pytest.fixture(scope="module")
-def likeness(phrases: tuple[Phrase, ...]) -> Likeness:
-    return Likeness([talk(), *BADLY_HEARD, *(phrase.says for phrase in phrases)], SHELF.rules(), pronounce)
+@jobs
+@pytest.mark.parametrize("rule", [rule for rule in OF_JOBS if rule.slow], ids=lambda rule: rule.id)
+def test_what_may_be_said_breaks_no_rule(job: Procedure, rule: Rule[Procedure], beside: Beside) -> None:
+    """The other rules are held against the files in `rules/test_rules.py`."""
+    assert not list(rule.finds(job, beside))
 
 
-def test_meanings_that_may_be_said_at_once_sound_different(at_once, likeness: Likeness) -> None:
-    excepted = {frozenset(pair["words"]): pair["reason"] for pair in NEAR["pairs"]}
-    broken = {f"{name}: {fault}" for name, found in at_once.items() for fault in too_near(found, likeness, excepted)}
-    assert not broken
-
-
-def test_every_exception_is_needed_and_has_a_reason(at_once, likeness: Likeness) -> None:
+def test_every_exception_is_needed_and_has_a_reason(at_once, beside: Beside) -> None:
+    likeness = measure_of(SHELF.jobs()[0], beside)
     near = [frozenset(pair.near.words) for found in at_once.values() for pair in pairs(found, likeness, limit)]
     for pair in NEAR["pairs"]:
         assert frozenset(pair["words"]) in near, pair
         assert len(pair["reason"].split()) > 5, pair
-
-
-def test_every_meaning_can_be_said_in_two_ways_that_sound_different(at_once, likeness: Likeness) -> None:
-    broken = {f"{name}: {fault}" for name, found in at_once.items() for fault in one_way_only(found, likeness)}
-    assert not broken
-
-
-def test_phrases_that_matter_are_long_enough_and_unlike_talk(phrases, likeness: Likeness) -> None:
-    assert not list(too_short(phrases, pronounce, [short["words"] for short in NEAR["short"]]))
-    assert not list(like_talk(phrases, likeness))
-
-
-def test_no_phrase_allows_what_is_heard_badly(phrases, likeness: Likeness) -> None:
-    assert not list(badly_heard(phrases, likeness, BADLY_HEARD))
 
 
 def test_every_general_meaning_is_known() -> None:
@@ -105,46 +80,6 @@ def test_readings_that_sound_alike_are_read_back_in_other_words(one: str, other:
     assert Likeness(said, {}, pronounce).distance(*said) > Likeness([one, other], {}, pronounce).distance(one, other)
 
 
-@jobs
-def test_every_step_says_short_sentences(job: Procedure) -> None:
-    for step in job.steps:
-        for text in step.texts():
-            for sentence in re.split(r"[.!?:] ", text):
-                assert len(sentence.split()) <= LONGEST_SENTENCE, (step.id, sentence)
-
-
-@jobs
 @vehicles
-def test_every_name_in_braces_is_known(job: Procedure, vehicle: Vehicle) -> None:
-    known = {*job.values, *job.computed}
-    tags = set(vehicle.tags)
-    for step in job.steps:
-        fits = not any(tag.split(":")[0] in ("filter", "tray") and tag not in tags for tag in step.when)
-        for text in step.texts():
-            for name in names_in(text):
-                assert name in known or not fits or name in vehicle.notes, (step.id, name)
-
-
-@jobs
-def test_every_way_under_the_car_asks_for_the_five_proofs(job: Procedure) -> None:
-    for step in job.steps:
-        if step.where != "under":
-            continue
-        for lift in ("lift:stands", "lift:ramps"):
-            asks = [ask for gate in step.needs for ask in job.gate(gate).asks if ask.applies(frozenset({lift}))]
-            proven = {proof for ask in asks for proof in ask.proves}
-            assert proven >= SUPPORT, step.id
-
-
-@vehicles
-@jobs
-def test_every_value_is_plausible_and_has_a_source(job: Procedure, vehicle: Vehicle) -> None:
-    for name, spec in vehicle.values.items():
-        wanted = job.values[name]
-        assert spec.value.kind is wanted.kind
-        value = convert(spec.value, wanted.least.unit).magnitude
-        assert wanted.least.magnitude <= value <= convert(wanted.most, wanted.least.unit).magnitude
-        assert "invented" in spec.source
-    for part in job.parts:
-        if part.torque and part.torque in vehicle.values:
-            assert agrees(vehicle.values[part.torque].value, vehicle.values[part.torque].value)
+def test_every_value_that_is_invented_says_so(vehicle: Vehicle) -> None:
+    assert all("invented" in spec.source for spec in vehicle.values.values())

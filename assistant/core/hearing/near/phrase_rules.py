@@ -65,12 +65,20 @@ def has_slot(says: str) -> bool:
 
 def too_near(phrases: Sequence[Phrase], likeness: Likeness, excepted: Mapping[frozenset[str], str]) -> Iterator[str]:
     """Yield the pairs that are too near, but for those wordings that are excepted, each for a reason."""
+    return (fault for _, fault in pairs_too_near(phrases, likeness, excepted))
+
+
+def pairs_too_near(
+    phrases: Sequence[Phrase], likeness: Likeness, excepted: Mapping[frozenset[str], str]
+) -> Iterator[tuple[Pair, str]]:
+    """Yield the same, each with its phrases."""
     for pair in pairs(phrases, likeness, limit):
         if frozenset(pair.near.words) not in excepted:
             one, other = pair.near.words
             yield (
+                pair,
                 f"{one!r} ({meaning(pair.one)}) and {other!r} ({meaning(pair.other)}) are {pair.near.distance:.2f} "
-                f"apart, and need {limit(pair.one, pair.other)}: reword one of them"
+                f"apart, and need {limit(pair.one, pair.other)}: reword one of them",
             )
 
 

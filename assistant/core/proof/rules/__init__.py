@@ -1,0 +1,1 @@
+"""What is asked of files before anybody works by them: one small function a rule, grouped by subject."""
