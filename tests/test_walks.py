@@ -6,14 +6,18 @@ import json
 import re
 import subprocess
 import sys
+from copy import deepcopy
 from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 
 from assistant.adapters.library import Library
 from assistant.core.data.procedure import Vehicle
-from tests.walker import Straight, Stuck, Walk, Wanderer, check, fits, walk, written
+from tests.core.job.small_jobs import BATTERY, PADS, TWO_FLUIDS
+from tests.core.job.test_fastening import TEXT as FASTENING
+from tests.walker import Straight, Stuck, Walk, Wanderer, bare, check, fits, needed, walk, written
 
 LIBRARY = Library()
 PAIRS = [(job.id, car) for job in LIBRARY.jobs() for car in LIBRARY.vehicles() if fits(job, car)]
@@ -38,10 +42,10 @@ def test_a_job_comes_to_its_end(job: str, car: Vehicle, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("job", "car"), PAIRS, ids=NAMES)
 def test_a_job_comes_to_its_end_on_a_vehicle_whose_file_holds_no_value(job: str, car: Vehicle, tmp_path: Path) -> None:
-    found = walk(Straight(), job, car.model_copy(update={"values": {}, "notes": {}}), tmp_path)
+    found = walk(Straight(), job, bare(LIBRARY.job(job), car), tmp_path)
     assert (found.code, found.errors, found.replies[-1]["waiting_for"]) == (0, "", "finished")
     asked = {reply["waiting_for"] for reply in found.replies if reply["waiting_for"].startswith("value:")}
-    assert bool(asked) == bool(LIBRARY.job(job).values)
+    assert bool(asked) == (set(LIBRARY.job(job).values) > needed(LIBRARY.job(job)))
 
 
 @pytest.mark.parametrize(("job", "car"), PAIRS, ids=NAMES)
@@ -51,6 +55,21 @@ def test_whatever_is_said_is_understood_and_there_is_a_way_on(job: str, car: Veh
     assert found.code == 0, found.errors
     assert not (tmp_path / "data" / "faults.txt").exists()
     assert len(wanderer.counted) > 10
+
+
+@pytest.mark.parametrize("text", [PADS, TWO_FLUIDS, BATTERY, FASTENING], ids=["pads", "fluids", "battery", "fastening"])
+@pytest.mark.parametrize("choose", [Straight(), Wanderer(seed=2, turns=60)], ids=["straight on", "by chance"])
+def test_an_owner_s_job_is_walked_like_any_other(text: str, choose: Straight | Wanderer, tmp_path: Path) -> None:
+    job = str(yaml.safe_load(text)["id"])
+    folder = tmp_path / "data" / "procedures" / "jobs"
+    folder.mkdir(parents=True)
+    (folder / f"{job}.yaml").write_text(f"format: 2\n{text.replace(', needed: true', '')}", encoding="utf-8")
+    car = LIBRARY.vehicles()[0].model_copy(update={"values": {}, "notes": {}})
+    found = walk(deepcopy(choose), job, car, tmp_path)
+    assert found.code == 0, found.errors
+    assert found.replies
+    if isinstance(choose, Straight):
+        assert (found.errors, found.replies[-1]["waiting_for"]) == ("", "finished")
 
 
 def test_a_job_comes_to_its_end_in_a_process_of_its_own(tmp_path: Path) -> None:

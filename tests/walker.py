@@ -220,10 +220,23 @@ def vehicles(library: Library) -> Iterator[tuple[str, Vehicle]]:
 
 
 def fits(job: Procedure, vehicle: Vehicle) -> bool:
-    """Whether a job can be done on a vehicle: it says of each way of building it which it has."""
-    return all(len(set(group) & set(vehicle.tags)) == 1 for group in job.one_of) and any(
-        step.applies(frozenset(vehicle.tags)) for step in job.steps
+    """Whether a job can be begun on a vehicle: it tells how it is built, and what no job begins without."""
+    return (
+        all(len(set(group) & set(vehicle.tags)) == 1 for group in job.one_of)
+        and any(step.applies(frozenset(vehicle.tags)) for step in job.steps)
+        and needed(job) <= set(vehicle.values)
     )
+
+
+def needed(job: Procedure) -> set[str]:
+    """The values without which a job does not begin."""
+    return {name for name, wanted in job.values.items() if wanted.needed}
+
+
+def bare(job: Procedure, vehicle: Vehicle) -> Vehicle:
+    """A vehicle whose file leaves out all that a job may do without."""
+    kept = {name: spec for name, spec in vehicle.values.items() if name in needed(job)}
+    return vehicle.model_copy(update={"values": kept, "notes": {}})
 
 
 def written(vehicle: Vehicle, folder: Path) -> Path:

@@ -12,6 +12,7 @@ from assistant.core.data.measured import Bound
 from assistant.core.data.procedure import Reading, Wanted
 from assistant.core.job import known as facts
 from assistant.core.job.bands import limit
+from assistant.core.job.fastening import ANGLE_ERROR
 from assistant.core.job.filling import fill_of, most_to_pour
 from assistant.core.job.question import DRAWN_OFF, Question, Waiting, question
 from assistant.core.job.readings import LONGEST_DISTANCE, TOOL_LENGTHS, bounds_of
@@ -87,6 +88,12 @@ def of_torque(wanted: Amount) -> Bounds:
     return Bounds(*(Amount(wanted.magnitude * (1 + share), wanted.unit, wanted.kind) for share in (-off, off)))
 
 
+def of_turn(wanted: Amount) -> Bounds:
+    """Return the angles that count as the wanted one."""
+    whole = convert(wanted, "degree_of_arc").magnitude
+    return Bounds(*(Amount(whole + off, "degree_of_arc", Kind.ANGLE) for off in (-ANGLE_ERROR, ANGLE_ERROR)))
+
+
 def of_tool(tool: str) -> Bounds:
     """Return the lengths that a tool can have."""
     least, most = TOOL_LENGTHS[tool]
@@ -103,7 +110,7 @@ def of_asked(state: State) -> Bounds | None:
             return of_wanted(state.procedure.values[asked.about])
         case Waiting.EVIDENCE if asked.ask:
             return of_ask(state, asked.ask)
-        case Waiting.TIGHTEN:
+        case Waiting.TIGHTEN | Waiting.TURN:
             return _of_part(state)
         case Waiting.READING:
             return _of_step(state, asked)
@@ -113,8 +120,8 @@ def of_asked(state: State) -> Bounds | None:
 def expected(state: State) -> Amount | None:
     """Return the value that is right now, where only one is: what has to be poured in or drawn off, or the torque."""
     asked = question(state)
-    if asked.waiting is Waiting.TIGHTEN and state.here.tighten:
-        return facts.value(state, state.procedure.part(state.here.tighten.part).torque or "")
+    if asked.waiting in (Waiting.TIGHTEN, Waiting.TURN):
+        return _wanted_of_part(state)
     filled = fill_of(state, state.here) if asked.waiting is Waiting.READING else None
     if filled is None:
         return None
@@ -129,8 +136,19 @@ def _of_pending(state: State) -> Bounds | None:
 
 
 def _of_part(state: State) -> Bounds | None:
+    wanted = _wanted_of_part(state)
+    if wanted is None:
+        return None
+    return of_turn(wanted) if wanted.kind is Kind.ANGLE else of_torque(wanted)
+
+
+def _wanted_of_part(state: State) -> Amount | None:
+    """Return the torque, or the further turn, that is wanted of the part at hand."""
     tighten = state.here.tighten
-    return of_torque(facts.value(state, state.procedure.part(tighten.part).torque or "")) if tighten else None
+    if tighten is None:
+        return None
+    part = state.procedure.part(tighten.part)
+    return facts.value(state, (part.angle if state.turning else part.torque) or "")
 
 
 def _of_step(state: State, asked: Question) -> Bounds | None:

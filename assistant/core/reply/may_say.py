@@ -37,6 +37,10 @@ _FINEST = Decimal("0.001")
 """To what bounds are rounded, inwards."""
 
 
+Answering = frozenset[tuple[str, str | None]]
+"""Intents and options of what answers the open question."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sayable:
     """One thing that may be said."""
@@ -64,9 +68,10 @@ def may_say(state: State, general: tuple[Phrase, ...], call: str = "") -> tuple[
     What is here is understood. It may still be refused, in words: an answer that shows the opposite of what is wanted.
     """
     asked = question(state)
-    answering = frozenset(answers(state))
+    permitted, own = allowed(state, general), frozenset(answers(state))
+    answering = frozenset((phrase.intent, phrase.option) for phrase in permitted if phrase in own)
     first: dict[tuple[str, str | None], Phrase] = {}
-    for phrase in allowed(state, general):
+    for phrase in sorted(permitted, key=lambda one: one not in own):
         if not phrase.rare and _leads_on(state, asked, phrase):
             first.setdefault((phrase.intent, phrase.option), phrase)
     found = [
@@ -102,14 +107,16 @@ def _leads_on(state: State, asked: Question, phrase: Phrase) -> bool:
     return True
 
 
-def _answers(state: State, asked: Question, phrase: Phrase, answering: frozenset[Phrase]) -> bool:
+def _answers(state: State, asked: Question, phrase: Phrase, answering: Answering) -> bool:
     if phrase.intent == "here":  # it is allowed only where somebody was asked whether they are all right
         return True
     if asked.waiting is Waiting.ASIDE and (phrase.intent == "leave" or (phrase.intent == ASKS and phrase.option)):
         return True
     if asked.unmet and not asked.unmet.condition.ways(asked.unmet.wanted, facts.tags(state)):
         return phrase.intent == "back"
-    return phrase.intent == _LEADING.get(asked.waiting) or (phrase in answering and phrase.intent not in TOOL_SAYS)
+    if phrase.intent == _LEADING.get(asked.waiting):
+        return True
+    return (phrase.intent, phrase.option) in answering and phrase.intent not in TOOL_SAYS
 
 
 def _said(state: State, phrase: Phrase, call: str, answering: bool) -> Iterator[Sayable]:
