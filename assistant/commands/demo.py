@@ -21,6 +21,7 @@ from assistant.core.errors import DeviceError
 from assistant.core.hearing.phrases import allowed
 from assistant.core.hearing.verdict.understanding import understand
 from assistant.core.job.simulated_time import seconds_of
+from assistant.core.reply.may_say import may_say
 from assistant.core.reply.showing import summary_lines, turn_lines, turn_record
 from assistant.core.types import Hypothesis, Understanding, Verdict
 from assistant.path.turn import Desk, Turn, let_time_pass, listen, opening, speak
@@ -136,7 +137,8 @@ def _taken(understanding: Understanding) -> object:
 def _tell(stage: Stage, turn: Turn) -> None:
     now = stage.desk.clock.now()
     if stage.as_json:
-        record = turn_record(turn.understanding, turn.recorded, turn.state, turn.reply, now)
+        sayable = may_say(turn.state, stage.desk.phrases)
+        record = turn_record(turn.understanding, turn.recorded, turn.state, turn.reply, now, sayable)
         stage.show([json.dumps(record, ensure_ascii=False)])
     else:
         stage.show([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""])

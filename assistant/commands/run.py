@@ -20,6 +20,7 @@ from assistant.core.hearing.verdict.found import Match
 from assistant.core.job.conditions import may_be_under
 from assistant.core.job.simulated_time import seconds_of
 from assistant.core.job.which_job import MOST, phrases
+from assistant.core.reply.may_say import may_say, of_phrases, record_of
 from assistant.core.reply.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Verdict
 from assistant.path.ears import Ears
@@ -196,16 +197,17 @@ class Run:
             self.note(f"unfinished: {job.name}: {left(job.state, now)}")
         urgent = tuple(one for one in wiring.library(self.data).phrases() if one.intent in URGENT)
         own = (*phrases(offers[:MOST]), *urgent)
-        choice = choose(offers, self.answers(ears, lambda: own), self.ask)
+        choice = choose(offers, self.answers(ears, lambda: own), lambda text: self.ask(text, own))
         if choice is None:
             raise DataError(
                 "nobody said which job. Name it: assistant run --resume NAME. List them with: assistant jobs"
             )
         return choice
 
-    def ask(self, text: str) -> None:
-        """Ask something before there is a job."""
-        self.show(json.dumps({"say": text}, ensure_ascii=False) if self.options.json else f"{text}\n")
+    def ask(self, text: str, own: tuple[Phrase, ...] = ()) -> None:
+        """Ask something before there is a job; `own` are the phrases that answer it, where there are some."""
+        record = {"say": text, "may_say": [record_of(one) for one in of_phrases(own)]}
+        self.show(json.dumps(record, ensure_ascii=False) if self.options.json else f"{text}\n")
         self.mouth.say(Reply(text, text, Tone.ASK), last=True)
         self.asked = True
 
@@ -253,7 +255,9 @@ class Run:
             while desk.ears.faults:
                 self.note(f"note: {desk.ears.faults.pop(0)}")
             if self.options.json:
-                record = turn_record(turn.understanding, turn.recorded, turn.state, turn.reply, desk.clock.now())
+                sayable = may_say(turn.state, desk.phrases, desk.call.says if desk.call else "")
+                now = desk.clock.now()
+                record = turn_record(turn.understanding, turn.recorded, turn.state, turn.reply, now, sayable)
                 put(json.dumps(record, ensure_ascii=False))
             else:
                 put("\n".join([*turn_lines(turn.understanding, turn.recorded, turn.reply), ""]))

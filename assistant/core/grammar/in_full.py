@@ -1,4 +1,4 @@
-"""A phrase as a person is told it: with all that may be left out, and of alternatives the first."""
+"""A phrase as a person is told it: of alternatives the first, and all that may be left out, or nothing of it."""
 
 from __future__ import annotations
 
@@ -19,3 +19,17 @@ def in_full(node: Node) -> Iterator[str]:
         case _:
             for part in node.parts:
                 yield from in_full(part)
+
+
+def in_brief(node: Node) -> Iterator[str]:
+    """Yield the words of the same wording without what may be left out; a rule stays as `<name>`."""
+    match node.kind:
+        case "maybe":
+            return
+        case "any":
+            yield from in_brief(node.parts[0])
+        case "all" | "many":
+            for part in node.parts:
+                yield from in_brief(part)
+        case _:
+            yield from in_full(node)

@@ -54,6 +54,14 @@ def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     whether they are all right: a pause must not lead to an alarm that nobody can prevent. Nobody else says so: "I am
     here" is short, and was heard in two and a half hours of other talk.
     """
+    known = state.derived.get("allowed")
+    if known is None or known[0] is not general:
+        known = state.derived["allowed"] = (general, _allowed(state, general))
+    found: tuple[Phrase, ...] = known[1]
+    return found
+
+
+def _allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     asked = question(state)
     general = _without(general, *(() if state.check_in or state.calling else ("here",)))
     general = _without(general, *(() if may_be_under(state) else ("out",)))
@@ -101,6 +109,14 @@ _OWN_SAYS = {
     "level": ("<level>",),
     "quantity": READING_SAYS,
 }
+
+
+def answers(state: State) -> tuple[Phrase, ...]:
+    """Return those of them that answer the open question, general phrases aside."""
+    asked = question(state)
+    if asked.waiting is Waiting.ASIDE:
+        return aside(state.aside[-1], ())
+    return _of(state.procedure, state.here, asked, _kind(state))
 
 
 def _wrong(state: State) -> tuple[Phrase, ...]:

@@ -293,7 +293,7 @@ def _bound(state: State, bound: Bound, given: Amount) -> Decimal:
     return convert(facts.named_or_written(state, bound), given.unit).magnitude
 
 
-_TOOL_LENGTHS = {"wrench": ("50 mm", "2 m"), "adapter": ("0 mm", "1 m")}
+TOOL_LENGTHS = {"wrench": ("50 mm", "2 m"), "adapter": ("0 mm", "1 m")}
 """Lengths that a wrench, and a crow-foot or another adapter, can have. Common practice, no source."""
 
 
@@ -302,7 +302,7 @@ def check_tool(tool: str, value: Value | None) -> Amount:
     if value is None:
         raise wrong_value(Kind.LENGTH)
     given = _of_kind(value, Kind.LENGTH)
-    least, most = (amount(bound) for bound in _TOOL_LENGTHS[tool])
+    least, most = (amount(bound) for bound in TOOL_LENGTHS[tool])
     if not convert(least, given.unit).magnitude <= given.magnitude <= convert(most, given.unit).magnitude:
         raise ReadingError(
             f"{tool}: {write_amount(given)} is outside {write_amount(least)} to {write_amount(most)}",

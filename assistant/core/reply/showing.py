@@ -14,14 +14,20 @@ from assistant.core.job import events as e
 from assistant.core.job.question import question
 from assistant.core.job.state import State
 from assistant.core.quantities.saying import say_duration
+from assistant.core.reply.may_say import Sayable, record_of
 from assistant.core.reply.summary import summarise
 from assistant.core.types import Reply, Understanding, Verdict
 
 
 def turn_record(
-    understanding: Understanding | None, recorded: Sequence[e.Recorded], state: State, reply: Reply, now: datetime
+    understanding: Understanding | None,
+    recorded: Sequence[e.Recorded],
+    state: State,
+    reply: Reply,
+    now: datetime,
+    sayable: Sequence[Sayable],
 ) -> dict[str, Any]:
-    """Return a turn as one JSON-ready object."""
+    """Return a turn, with what may be said next, as one JSON-ready object; its keys stand in DEVELOPERS.md."""
     heard = understanding.heard if understanding else ()
     intent = understanding.intent if understanding and understanding.verdict is Verdict.ACCEPTED else None
     return {
@@ -44,6 +50,7 @@ def turn_record(
             {"name": timer.name, "seconds_left": max(0, round((timer.due - now).total_seconds()))}
             for timer in state.timers
         ],
+        "may_say": [record_of(one) for one in sayable],
     }
 
 
