@@ -1,6 +1,6 @@
 """What flows, in path order: utterance → hypotheses → intent → events → state → reply.
 
-Events are in `events.py` and the state in `state.py`; here is everything else that one stage
+Events are in `job/events/` and the state in `job/state/`; here is everything else that one stage
 hands to the next. Never anything that acts.
 """
 

@@ -9,7 +9,7 @@ from assistant.core.data.measured import Band, Bound
 from assistant.core.data.procedure import Reading
 from assistant.core.errors import ReadingError
 from assistant.core.job import worked
-from assistant.core.job.state import ReadingFact, State
+from assistant.core.job.state import State, TakenReading
 from assistant.core.job.worked import Missing
 from assistant.core.quantities.units import Amount, amount, convert
 
@@ -73,9 +73,9 @@ def bands_of(state: State) -> Mapping[str, Band]:
 
 
 def _bands_of(state: State) -> Iterator[tuple[str, Band]]:
-    latest = {fact.name: fact for fact in state.readings}
-    for name, fact in latest.items():
-        if band := of_reading(state, fact):
+    latest = {taken.name: taken for taken in state.readings}
+    for name, taken in latest.items():
+        if band := of_reading(state, taken):
             yield name, band
     for name, computed in state.procedure.computed.items():
         if computed.bands and (band := _of_computed(state, name)):
@@ -93,12 +93,12 @@ def news_of_bands(before: State, after: State, reading: str, *, stops: bool = Fa
             yield band
 
 
-def of_reading(state: State, fact: ReadingFact) -> Band | None:
+def of_reading(state: State, taken: TakenReading) -> Band | None:
     """Return the band in which a reading lies; None where its step has none."""
-    reading = state.procedure.step(fact.step).reading
-    if not reading or reading.name != fact.name or not isinstance(fact.value, Amount):
+    reading = state.procedure.step(taken.step).reading
+    if not reading or reading.name != taken.name or not isinstance(taken.value, Amount):
         return None
-    return band_at(state, reading.bands, fact.value)
+    return band_at(state, reading.bands, taken.value)
 
 
 def _of_computed(state: State, name: str) -> Band | None:

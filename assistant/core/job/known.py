@@ -19,7 +19,7 @@ from assistant.core.errors import ReadingError
 from assistant.core.job import worked
 from assistant.core.job.bands import amount_named, bands_of, is_named, names_in_bounds
 from assistant.core.job.findings import VERDICT
-from assistant.core.job.state import ReadingFact, State
+from assistant.core.job.state import State, TakenReading
 from assistant.core.job.worked import Missing, needs, reads
 from assistant.core.quantities.units import Amount, Kind, amount, convert, owner_unit
 
@@ -187,19 +187,19 @@ def unread(state: State, step: Step) -> bool:
 
 def poured(state: State, fluid: str) -> Amount:
     """Return what was poured in since a fluid was drained, less what came out, in the owner's unit."""
-    return sum_of(state, (fact for fact in state.readings if fact.of == fluid))
+    return sum_of(state, (reading for reading in state.readings if reading.of == fluid))
 
 
-def sum_of(state: State, readings: Iterable[ReadingFact]) -> Amount:
+def sum_of(state: State, readings: Iterable[TakenReading]) -> Amount:
     """Return what these readings say was poured in, less what came out, in the owner's unit."""
     unit = owner_unit(Kind.VOLUME, state.vehicle.units)
-    amounts = [(fact, fact.value) for fact in readings if isinstance(fact.value, Amount)]
-    signed = [(1 if fact.adds else -1) * convert(amount, unit).magnitude for fact, amount in amounts if _counts(fact)]
+    amounts = [(one, one.value) for one in readings if isinstance(one.value, Amount)]
+    signed = [(1 if one.adds else -1) * convert(amount, unit).magnitude for one, amount in amounts if _counts(one)]
     return Amount(sum(signed, Decimal(0)), unit, Kind.VOLUME)
 
 
-def _counts(fact: ReadingFact) -> bool:
-    return fact.adds or fact.removes
+def _counts(reading: TakenReading) -> bool:
+    return reading.adds or reading.removes
 
 
 def bolt(state: State) -> Part | None:
