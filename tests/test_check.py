@@ -99,7 +99,10 @@ BAD = {
     "tabs": (b"id: a\nvalues:\n\ta: b\n", ":3:1: fault [yaml]"),
     "utf-16": ("id: a\n".encode("utf-16"), ":1:1: fault [file] the whole: it can't be read as text"),
     "latin-1": ("id: a\ntitle: \xe4\n".encode("latin-1"), ":2:1: fault [file]"),
-    "a version that nobody knows": (b"format: 99\nid: a\ntitle: a\nabout: a\nunits: metric\n", "fault [short-form] format: this program reads"),
+    "a version that nobody knows": (
+        b"format: 99\nid: a\ntitle: a\nabout: a\nunits: metric\n",
+        "fault [short-form] format: this program reads",
+    ),
     "a path for an id": (b"id: ../../x\ntitle: a\nabout: a\nunits: metric\n", ":1:5: fault [form] id"),
     "many keys": (b"".join(b"k%d: v\n" % i for i in range(60_000)), "fault [yaml]"),
     "a long line": (b"id: " + b"a" * 1_900_000, "fault [form]"),

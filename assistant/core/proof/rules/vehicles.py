@@ -56,7 +56,7 @@ def _not_together(vehicle: Vehicle, beside: Beside) -> Iterator[Found]:
 
 def _missing(vehicle: Vehicle, beside: Beside) -> Iterator[Found]:
     for job in beside.jobs:
-        if ways := [group.tags for group in job.groups if not set(group.tags).intersection(vehicle.tags)]:
+        if ways := [group.tags for group in job.groups if not group.of(frozenset(vehicle.tags))]:
             yield ("tags",), f"for {job.id} it needs one of {', '.join(ways[0])}"
             continue
         values, notes = wanted_of(job, vehicle)
