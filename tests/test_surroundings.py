@@ -358,7 +358,7 @@ def test_files_broken_at_random_are_refused_or_serve(tmp_path: Path) -> None:
     assert table.unforeseen == []
     became = {head: sum(count for key, count in table.counts.items() if key[2] == head) for head in ("refused", "done")}
     assert became["refused"] > 40
-    assert became["done"] > 20
+    assert became["done"] > 15  # the rules refuse more than the form does
 
 
 # --- names -------------------------------------------------------------------------------------------------------
