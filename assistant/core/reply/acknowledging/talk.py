@@ -6,7 +6,7 @@ from assistant.core.job import events as e
 from assistant.core.job.question import OF_STEP, Question, Waiting, denies_the_bad, question
 from assistant.core.job.state import State
 from assistant.core.job.wording import say_value, spoken
-from assistant.core.quantities.numbers import digit_by_digit, twins_of
+from assistant.core.quantities.figures import digit_by_digit, twins_of
 from assistant.core.reply.acknowledging.words import Words
 from assistant.core.reply.asking import present
 from assistant.core.reply.fastenings import not_new
