@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from functools import cache, lru_cache
 from itertools import chain, islice, product
 
-from assistant.core.quantities.numbers import written_as_words
+from assistant.core.quantities.figures import written_as_words
 
 Sounds = tuple[str, ...]
 

@@ -20,7 +20,7 @@ from assistant.core.grammar.covering import covering
 from assistant.core.grammar.jsgf import Rules
 from assistant.core.grammar.parsing import parse
 from assistant.core.grammar.word_graph import WordGraphs
-from assistant.core.quantities.numbers import written_as_words
+from assistant.core.quantities.figures import written_as_words
 from assistant.core.types import RATE, Heard, Phrase, Utterance, Weighed
 from assistant.system.engine_process import EngineProcess, check_weights, is_heard, weights_fault
 

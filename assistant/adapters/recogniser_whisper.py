@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from assistant.core.quantities.numbers import in_figures
+from assistant.core.quantities.figures import in_figures
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance, Weighed
 from assistant.system.engine_process import EngineProcess, check_weights, is_heard, weights_fault
 

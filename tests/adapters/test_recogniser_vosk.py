@@ -22,7 +22,7 @@ from assistant.core.grammar.covering import covering
 from assistant.core.grammar.jsgf import parse_expansion
 from assistant.core.grammar.word_graph import word_graph
 from assistant.core.hearing.phrases import situations
-from assistant.core.quantities.numbers import written_as_words
+from assistant.core.quantities.figures import written_as_words
 from assistant.core.types import RATE, Heard, Phrase, Utterance
 
 DATA = Path(__file__).parent / "data"

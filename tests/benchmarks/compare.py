@@ -27,7 +27,7 @@ from assistant.core.grammar.jsgf import Rules, parse_expansion
 from assistant.core.grammar.parsing import parse
 from assistant.core.grammar.word_graph import word_graph
 from assistant.core.hearing.verdict.matching import Phrasebook
-from assistant.core.quantities.numbers import written_as_words
+from assistant.core.quantities.figures import written_as_words
 from assistant.core.types import RATE, Hypothesis, Phrase, Utterance
 from assistant.system.engine_process import EngineProcess
 from tests.benchmarks.hearing import HEADER, LEAD, NOISE_LEAD, Bench, Row, spoken

@@ -33,7 +33,9 @@ from assistant.core.job import events as e
 from assistant.core.job.engine import open_job
 from assistant.core.job.state import State, evolve, fold
 from assistant.core.job.wording import say_value
-from assistant.core.quantities.numbers import number_of, quantity_of, written_as_words
+from assistant.core.quantities.figures import written_as_words
+from assistant.core.quantities.number_words import number_of
+from assistant.core.quantities.numbers import quantity_of
 from assistant.core.quantities.saying import say_duration
 from assistant.core.quantities.units import Amount, Kind, amount
 from assistant.core.reply.answers import answer

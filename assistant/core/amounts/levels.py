@@ -13,7 +13,8 @@ from assistant.core.amounts.figures import begin_with_figures, plain
 from assistant.core.amounts.reader import LONGEST, read_amount
 from assistant.core.amounts.words import begin_with_words
 from assistant.core.errors import ReadingError
-from assistant.core.quantities.numbers import level_of, written_as_words
+from assistant.core.quantities.figures import written_as_words
+from assistant.core.quantities.levels import level_of
 from assistant.core.quantities.units import Kind, Level, convert
 
 ASIDE = Decimal("0.125")

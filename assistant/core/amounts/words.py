@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from assistant.core.amounts.figures import decimal_of
 from assistant.core.errors import ReadingError
-from assistant.core.quantities.numbers import NUMBER_WORDS, number_of
+from assistant.core.quantities.number_words import NUMBER_WORDS, number_of
 from assistant.core.quantities.saying import say_integer
 
 _JOINING = {*NUMBER_WORDS, "a", "an", "and", "of"}

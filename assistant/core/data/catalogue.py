@@ -16,7 +16,7 @@ from assistant.core.compute.base.calculation import Calculation, Form, Input, Ro
 from assistant.core.compute.work_out import CALCULATIONS
 from assistant.core.data.base import Data, Name, Says
 from assistant.core.grammar.jsgf import Node, parse_expansion
-from assistant.core.quantities.numbers import written_as_words
+from assistant.core.quantities.figures import written_as_words
 from assistant.core.quantities.units import Kind
 from assistant.core.types import Phrase
 

@@ -17,7 +17,7 @@ from assistant.core.job import events as e
 from assistant.core.job import question as asking
 from assistant.core.proof.explore import Report, explore
 from assistant.core.proof.promises import Book, broken_by
-from assistant.core.reply import answers
+from assistant.core.reply.acknowledging import steps as said_of
 from tests.core.job import test_allowing, test_arch_and_drive, test_asking_again, test_fastening, test_repeating
 from tests.core.job import test_stopping as stops
 from tests.in_short import CAR, Way
@@ -131,7 +131,7 @@ ENGINES: dict[str, tuple[Break, Procedure, Vehicle, int, str]] = {
     "no time runs": (
         _patched(answering, "_refused", _silently), AGAIN, CAR, 0, "no time runs after which it is asked again"),
     "its end does not ask": (
-        _patched(answers, "_asked_again", lambda before, after: "Time is over."), AGAIN, CAR, 0, "not asked again"),
+        _patched(said_of, "_asked_again", lambda before, after: "Time is over."), AGAIN, CAR, 0, "not asked again"),
     "all parts are allowed": (
         _patched(asking, "blocked", lambda state, step: ""), TAP_STAYS_OPEN, CAR, 0,
         "told to do run with tap open"),

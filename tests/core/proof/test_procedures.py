@@ -21,7 +21,8 @@ from assistant.core.job.engine import INTENTS
 from assistant.core.proof.rules.every import OF_JOBS
 from assistant.core.proof.rules.heard import measure_of
 from assistant.core.proof.rules.rule import Beside, Rule
-from assistant.core.quantities.numbers import level_of, quantity_of
+from assistant.core.quantities.levels import level_of
+from assistant.core.quantities.numbers import quantity_of
 from assistant.core.quantities.saying import say_amount, say_level
 from assistant.core.types import Phrase
 

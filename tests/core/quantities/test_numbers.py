@@ -14,7 +14,9 @@ from assistant.core.errors import ReadingError
 from assistant.core.grammar.jsgf import Rules, parse_expansion
 from assistant.core.grammar.parsing import parse
 from assistant.core.grammar.word_graph import word_graph
-from assistant.core.quantities.numbers import digit_by_digit, level_of, quantity_of, twins_of, written_as_words
+from assistant.core.quantities.figures import digit_by_digit, twins_of, written_as_words
+from assistant.core.quantities.levels import level_of
+from assistant.core.quantities.numbers import quantity_of
 
 
 @given(st.integers(0, 999_999), st.booleans())

@@ -12,7 +12,8 @@ from assistant.core.compute.base.lookup import rows_where
 from assistant.core.compute.base.real import amount_of
 from assistant.core.compute.base.result import Result
 from assistant.core.errors import ReadingError
-from assistant.core.quantities.numbers import number_of, written_as_words
+from assistant.core.quantities.figures import written_as_words
+from assistant.core.quantities.number_words import number_of
 
 _WRITTEN = re.compile(r"m ?(?P<diameter>\d+(?:[.,]\d+)?)(?:\s*(?:x|×|by|\*)\s*(?P<pitch>\d*[.,]?\d+))?", re.IGNORECASE)
 _SAID = re.compile(r"m (?P<diameter>[a-z -]+?)(?: by (?P<pitch>[a-z -]+))?")

@@ -12,7 +12,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from assistant.core.hearing.contraries.turning_words import TurningWords, positive, whole_words
-from assistant.core.quantities.numbers import NUMBER_WORDS
+from assistant.core.quantities.number_words import NUMBER_WORDS
 
 SLIP, LONG_SLIP = 4, 7
 """From so many letters on a word may be one letter, or two, beside what was meant."""

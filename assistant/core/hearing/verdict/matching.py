@@ -30,7 +30,7 @@ from assistant.core.hearing.verdict.in_short import named
 from assistant.core.hearing.verdict.judging import JudgeSettings, decided, judge, judge_together
 from assistant.core.hearing.verdict.reading import Reader
 from assistant.core.hearing.verdict.writings import Writing, writings_of
-from assistant.core.quantities.numbers import twins_of, written_as_words
+from assistant.core.quantities.figures import twins_of, written_as_words
 from assistant.core.types import Heard, Hypothesis, Phrase, Utterance, Verdict
 
 CANDIDATES = 3

@@ -13,7 +13,8 @@ from assistant.core.hearing.contraries.made import DENIED
 from assistant.core.hearing.verdict.denying import contrary_found
 from assistant.core.hearing.verdict.found import Found, Match
 from assistant.core.hearing.verdict.in_short import InShort
-from assistant.core.quantities.numbers import NUMBER_WORDS, written_as_words
+from assistant.core.quantities.figures import written_as_words
+from assistant.core.quantities.number_words import NUMBER_WORDS
 from assistant.core.types import Hypothesis, Phrase, Verdict
 
 CALLS = ("alarm", "danger")

@@ -9,7 +9,7 @@ from assistant.core.hearing.contraries.made import DENIED
 from assistant.core.hearing.verdict.denying import denies
 from assistant.core.hearing.verdict.found import Found
 from assistant.core.hearing.verdict.weighing import likelier, named
-from assistant.core.quantities.numbers import twins_of
+from assistant.core.quantities.figures import twins_of
 from assistant.core.types import Heard, Phrase
 
 FIRST_DENIED = 0.5

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.core.quantities.numbers import written_as_words
+from assistant.core.quantities.figures import written_as_words
 from assistant.core.types import Hypothesis
 
 _BEFORE = frozenset(["um", "uh", "er", "erm", "okay", "ok", "so", "well", "hey", "right", "now", "and", "please", "oh"])

@@ -9,7 +9,7 @@ from assistant.core.compute.base.calculation import Input
 from assistant.core.compute.base.spoken import in_words
 from assistant.core.data.catalogue import FIGURES, THREAD, UNIT, Wish, slot_of
 from assistant.core.errors import ReadingError
-from assistant.core.quantities.numbers import number_of
+from assistant.core.quantities.number_words import number_of
 from assistant.core.quantities.saying import say_digits
 from assistant.core.quantities.units import SYMBOLS, Amount, Kind, Level, Value, kind_of, write_amount
 from assistant.core.types import Intent

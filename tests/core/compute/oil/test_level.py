@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from assistant.core.compute import marks
 from assistant.core.compute.oil import level as oil_level
 from assistant.core.errors import ReadingError
-from assistant.core.quantities.numbers import level_of
+from assistant.core.quantities.levels import level_of
 from assistant.core.quantities.units import Amount, Kind, Level, amount, convert
 
 pytestmark = pytest.mark.pure
