@@ -181,7 +181,7 @@ ENGINES: dict[str, Callable[[Path, Rules], Recogniser]] = {
 }
 """How each engine is made, by its short name; DeviceError where it can't be used."""
 USUAL = ("moonshine", "whisper")
-"""The engines of a job, first witness first. With vosk as a third no more was right (DEVELOPERS.md)."""
+"""The engines of a job, the first one first. With vosk as a third no more was right (core/hearing/README.md)."""
 
 
 def recognisers(data: Path, note: Callable[[str], None], rules: Rules | None = None) -> tuple[Recogniser, ...]:

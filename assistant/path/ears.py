@@ -48,7 +48,7 @@ class _Out:
 
 @dataclass(slots=True)
 class Ears:
-    """The engines, first witness first, and the maker of matchers."""
+    """The engines, the first one first, and the maker of matchers."""
 
     phrasebook: Phrasebook
     engines: Sequence[Recogniser] = ()
@@ -62,7 +62,7 @@ class Ears:
     """A clock that only goes forward [second]."""
     _pace: Pace = field(default_factory=Pace)
     _order: tuple[Recogniser, ...] = ()
-    """All engines, first witness first, also those that are left out."""
+    """All engines, the first one first, also those that are left out."""
     _out: list[_Out] = field(default_factory=list)
     _pauses: dict[str, Pauses] = field(default_factory=dict)
     """How often an engine failed since it heard anything, by its short name."""

@@ -1,7 +1,7 @@
 """What is known of the whole car while a job is done, as data: conditions, acts, and where a person may be when.
 
-A condition is a named fact of the car that holds or not: the engine runs, the car stands on stands. Steps set and end
-them. Which have to hold, and which must not, while a person is in some place, is data too: nothing here decides.
+A condition is what holds of the car or does not, by its name: the engine runs, the car stands on stands. Steps set and
+end them. Which have to hold, and which must not, while a person is in some place, is data too: nothing here decides.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ class Way(Tagged):
 
 
 class Condition(Data):
-    """A fact of the car that holds or does not.
+    """What holds of the car, or does not.
 
     A hazard counts from when it may begin to when it surely ended, everything else from when it surely began to when
     it may end.

@@ -57,7 +57,7 @@ class Spec(Data):
 
 
 class Note(Data):
-    """A fact of a vehicle in words, and where it comes from."""
+    """What is known of a vehicle in words, and where it comes from."""
 
     say: str
     source: str = Field(min_length=3)

@@ -17,13 +17,10 @@ from assistant.core.hearing.near.sounds import Lexicon
 from assistant.core.types import Phrase
 
 NEAREST = 3.0
-"""Distance that two meanings keep. `tests/benchmarks/confusions.py` judged some 2,000 sounds (nine synthetic voices,
-quiet and in garage noise) between the sentence that was said and each other one: below 2.5, one in 11 was no longer
-taken for itself (55 of 606); from 2.5 to 4, one in 100 (34 of 3,362); from 4 on, one in 2,000 (22 of 45,520). All but
-one were asked again, and that one, below 2.5, was taken wrong. The limit is that 2.5, and a half for other voices."""
+"""Distance that two meanings keep: the 2.5 below which `tests/benchmarks/confusions.py` saw them taken for each other,
+and a half for other voices (../README.md)."""
 NEAREST_NUMBER = 2.5
-"""The same where one of the two may hold any number, which the matcher believes less easily: below 2.5, 5 of 169 were
-no longer taken for themselves, from there on 3 of 1,344."""
+"""The same where one of the two may hold any number, which the matcher believes less easily."""
 MATTERS = frozenset({"next", "done", "claim", "confirm", "undo", "skip", "back", "park", "go-on", "pause", "listen"})
 """Meanings that change something; the others only ask."""
 FEWEST_WORDS, FEWEST_SOUNDS = 2, 5

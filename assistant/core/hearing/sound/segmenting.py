@@ -21,9 +21,8 @@ if TYPE_CHECKING:
 DIGITAL_SILENCE_DB = -100.0
 """Level that no microphone is as quiet as, of full scale: under the least step of 16 bits [decibel]."""
 NEARER = 6.0
-"""By how much a voice has to be louder than talk in the background to begin an utterance [decibel]: with 6, of forty
-sentences at 10, 5 and 0 dB above three people talking .98, .93 and .43 were cut out whole, and one such talk in eight
-began one in 12 s. With 7, .95, .95 and .15."""
+"""By how much a voice has to be louder than talk in the background to begin an utterance [decibel]
+(../README.md)."""
 STILL_NEAR = 4.0
 """By how much it has to be louder to go on with one [decibel]."""
 SMOOTH = 4
@@ -41,8 +40,7 @@ class SegmenterSettings:
     """What makes an utterance. Times in seconds, probabilities 0 to 1."""
 
     voice_on: float = 0.35
-    """Probability from which a block is voiced: with 0.5, and 0.35 to break off, .025 of a thousand lone digits of four
-    people were not cut out, now .010; of 80 sentences as loud as a compressor .963 were cut out whole, now .975."""
+    """Probability from which a block is voiced (../README.md)."""
     voice_off: float = 0.2
     """Probability below which a voiced stretch is broken; the gap between the two stops flutter."""
     start: float = 0.1

@@ -42,8 +42,8 @@ MOST_MATCHERS = 8
 
 
 LONG_TALK, LONGER, LONGER_BY = 3.0, 2.5, 20
-"""From how much voice on [second], and from how many times and letters more than a phrase somebody talks on: of 230
-right ones of which all engines were asked none was so long, with talk behind 7 of 92; of talk, three quarters."""
+"""From how much voice on [second], and from how many times and letters more than a phrase somebody talks on
+(README.md)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,15 +13,13 @@ from assistant.core.quantities.figures import twins_of
 from assistant.core.types import Heard, Phrase
 
 FIRST_DENIED = 0.5
-"""The same share where what affirms is told from what denies it: of 294 that affirm 29 lay below `contraries` so, and
-48 with `FIRST`; of 174 that deny none lay above but by a word that no contrary has."""
+"""The same share where what affirms is told from what denies it (README.md)."""
 ALONE = 6.0
-"""By so much likelier is what affirms than what denies it where the first engine alone is believed [nat]. Where that
-was said it was likelier by 6.0 or more in each of 64 that it wrote word for word; it wrote "the oil is running", and
-held it likelier by 5.0, where "isn't running" was said."""
+"""By so much likelier is what affirms than what denies it where the first engine alone is believed [nat]: it
+wrote "the oil is running", and held it likelier by 5.0, where "isn't running" was said (README.md)."""
 BETTER = 0.05
-"""By so much better scores a contrary that is asked about, though the engines hold it less likely [nat a letter]: one
-that was said in other words had 0.08 or more, one that was not 0.02 or less."""
+"""By so much better scores a contrary that is asked about, though the engines hold it less likely [nat a letter]
+(README.md)."""
 
 
 def twin_as_likely(ranked: Sequence[Found], heard: Sequence[Heard], least: float) -> Found | None:

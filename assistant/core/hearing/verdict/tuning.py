@@ -17,7 +17,7 @@ SURER = 0.85
 QUIETEST_DB = -45.0
 """Level of speech below which a microphone is too far away or turned down, of full scale [decibel]. A choice."""
 GOOD_SNR, LEAST_SNR = 15.0, 6.0
-"""Ratios of speech to noise that are good, and that are hardly enough [decibel]; see the table in DEVELOPERS.md."""
+"""Ratios of speech to noise that are good, and that are hardly enough [decibel]; see the table in ../README.md."""
 HUM = 0.5
 """Share of a room's noise that makes it a hum."""
 
