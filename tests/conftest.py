@@ -23,7 +23,7 @@ from tests.sound_card import Card
 from tests.talk import Talk
 
 ROOT = Path(__file__).resolve().parent.parent
-CORE = Path(units.__file__).resolve().parent
+CORE = Path(units.__file__).resolve().parent.parent
 units.convert(units.amount("1 in"), "millimetre")  # the one registry reads its definitions once, at first use
 settings.register_profile("noisy", deadline=None)  # a busy machine is no fault of the code
 settings.load_profile("noisy")
