@@ -17,7 +17,8 @@ from assistant.core.job.filling import fill_of, most_to_pour
 from assistant.core.job.question import DRAWN_OFF, Question, Waiting, question
 from assistant.core.job.readings import LONGEST_DISTANCE, TOOL_LENGTHS, bounds_of
 from assistant.core.job.state import State
-from assistant.core.quantities.units import Amount, Kind, amount, convert, owner_unit
+from assistant.core.quantities.owner_units import owner_unit
+from assistant.core.quantities.units import Amount, Kind, amount, convert
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,8 +30,9 @@ from assistant.core.job.stopping import stop, waits_for_end
 from assistant.core.job.tightening import new, turned
 from assistant.core.job.vehicle_file import NEW_VALUES
 from assistant.core.job.wording import say_answer
+from assistant.core.quantities.owner_units import IN_UNITS
 from assistant.core.quantities.saying import say_duration
-from assistant.core.quantities.units import IN_UNITS, Value
+from assistant.core.quantities.units import Value
 from assistant.core.types import Intent, Understanding, Verdict
 
 TOOLS = ("adapter", "wrench")

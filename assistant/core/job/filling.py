@@ -14,7 +14,8 @@ from assistant.core.data.measured import Fluid
 from assistant.core.data.procedure import Reading, Step
 from assistant.core.job import known as facts
 from assistant.core.job.state import State
-from assistant.core.quantities.units import Amount, Kind, Level, convert, owner_unit
+from assistant.core.quantities.owner_units import owner_unit
+from assistant.core.quantities.units import Amount, Kind, Level, convert
 
 NOTHING = Decimal(0)
 

@@ -21,7 +21,8 @@ from assistant.core.job.bands import amount_named, bands_of, is_named, names_in_
 from assistant.core.job.findings import VERDICT
 from assistant.core.job.state import State, TakenReading
 from assistant.core.job.worked import Missing, needs, reads
-from assistant.core.quantities.units import Amount, Kind, amount, convert, owner_unit
+from assistant.core.quantities.owner_units import owner_unit
+from assistant.core.quantities.units import Amount, Kind, amount, convert
 
 __all__ = ["Missing", "needs", "reads"]
 

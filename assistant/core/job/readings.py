@@ -23,7 +23,16 @@ from assistant.core.job.filling import most_to_pour
 from assistant.core.job.state import State, opening
 from assistant.core.job.wording import say_for_owner
 from assistant.core.job.worked import answer_of
-from assistant.core.quantities.units import Amount, Kind, Level, Value, amount, convert, owner_unit, write_amount
+from assistant.core.quantities.owner_units import owner_unit
+from assistant.core.quantities.units import (
+    Amount,
+    Kind,
+    Level,
+    Value,
+    amount,
+    convert,
+    write_amount,
+)
 
 LONGEST_DISTANCE = Amount(Decimal(2_000_000), "kilometre", Kind.DISTANCE)
 """No vehicle shows more. Common practice, no source."""

@@ -12,8 +12,9 @@ from assistant.core.job import known as facts
 from assistant.core.job.filling import Fill
 from assistant.core.job.findings import VERDICT, verdict
 from assistant.core.job.state import State
+from assistant.core.quantities.owner_units import for_owner
 from assistant.core.quantities.saying import say_amount, say_level, show_amount
-from assistant.core.quantities.units import Level, Value, for_owner
+from assistant.core.quantities.units import Level, Value
 
 
 def say_value(value: Value) -> str:

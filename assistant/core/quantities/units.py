@@ -15,6 +15,7 @@ from functools import cache
 from pint import DimensionalityError, UnitRegistry
 
 from assistant.core.errors import ReadingError
+from assistant.core.quantities.unit_definitions import DEFINITIONS
 from assistant.core.quantities.unit_symbols import AMBIGUOUS, EXAMPLES, WRITTEN, near_units
 
 
@@ -65,7 +66,6 @@ class Level:
 
 Value = Amount | Level
 
-
 _KIND_OF: dict[str, Kind] = {
     **dict.fromkeys(
         ("newton_metre", "foot_pound", "inch_pound", "kilogram_force_metre", "kilogram_force_centimetre"), Kind.TORQUE
@@ -101,112 +101,14 @@ _KIND_OF: dict[str, Kind] = {
 SYMBOLS: dict[str, str] = {unit: symbol for symbol, unit in reversed(WRITTEN.items())}
 """The symbol of each canonical unit, for files and for the eye."""
 
-_DEFINITIONS = """
-newton_metre = [torque]
-foot_pound = 1.3558179483314004 * newton_metre
-inch_pound = 0.1129848290276167 * newton_metre
-kilogram_force_metre = 9.80665 * newton_metre
-kilogram_force_centimetre = 0.0980665 * newton_metre
-litre = [volume]
-millilitre = 0.001 * litre
-centilitre = 0.01 * litre
-decilitre = 0.1 * litre
-US_gallon = 3.785411784 * litre
-US_quart = US_gallon / 4
-US_pint = US_gallon / 8
-US_fluid_ounce = US_gallon / 128
-imperial_gallon = 4.54609 * litre
-imperial_quart = imperial_gallon / 4
-imperial_pint = imperial_gallon / 8
-kilogram = [mass]
-gram = 0.001 * kilogram
-tonne = 1000 * kilogram
-pound = 0.45359237 * kilogram
-kilometre = [distance]
-mile = 1.609344 * kilometre
-millimetre = [length]
-centimetre = 10 * millimetre
-metre = 1000 * millimetre
-micrometre = 0.001 * millimetre
-inch = 25.4 * millimetre
-foot = 12 * inch
-thou = 0.001 * inch
-second = [duration]
-minute = 60 * second
-hour = 60 * minute
-day = 24 * hour
-month = [calendar]
-year = 12 * month
-absolute = [temperature]
-degree_Celsius = absolute; offset: 273.15
-degree_Fahrenheit = 5 / 9 * absolute; offset: 233.15 + 200 / 9
-kelvin = [difference_of_temperatures]
-Fahrenheit_degree = 5 / 9 * kelvin
-kilopascal = [pressure]
-megapascal = 1000 * kilopascal
-bar = 100 * kilopascal
-psi = 4.4482216152605 / 0.64516 * kilopascal
-percent = [share]
-degree_of_arc = [angle]
-turn = 360 * degree_of_arc
-kilometre_per_hour = [speed]
-mile_per_hour = 1.609344 * kilometre_per_hour
-newton = [force]
-kilonewton = 1000 * newton
-pound_force = 4.4482216152605 * newton
-square_millimetre = [area]
-square_centimetre = 100 * square_millimetre
-square_inch = 645.16 * square_millimetre
-kilogram_per_cubic_metre = [density]
-gram_per_millilitre = 1000 * kilogram_per_cubic_metre
-square_millimetre_per_second = [viscosity]
-volt = [voltage]
-millivolt = 0.001 * volt
-ampere = [current]
-milliampere = 0.001 * ampere
-ampere_hour = [charge]
-litre_per_1000_kilometre = [consumption]
-US_quart_per_1000_mile = 0.946352946 / 1.609344 * litre_per_1000_kilometre
-"""
-"""The canonical units as pint reads them, exact by definition (NIST SP 811, appendix B.8).
-
-Each kind is a dimension of its own, so pint cannot take torque for energy either; months and years differ in
-length, so they are no number of days. A registry of these alone is built in a twentieth of the time that the one
-with pint's own definitions takes."""
-
 _KEPT = Context(prec=24)
 """Digits kept of a conversion: it is exact where 24 digits can hold it, and a third of a unit is cut there."""
-
-_OWNER: dict[str, dict[Kind, str]] = {
-    "metric": {Kind.TORQUE: "newton_metre", Kind.VOLUME: "litre", Kind.MASS: "kilogram", Kind.DISTANCE: "kilometre",
-               Kind.LENGTH: "millimetre", Kind.TEMPERATURE: "degree_Celsius", Kind.PRESSURE: "bar"},
-    "imperial": {Kind.TORQUE: "foot_pound", Kind.VOLUME: "imperial_pint", Kind.MASS: "kilogram", Kind.DISTANCE: "mile",
-                 Kind.LENGTH: "inch", Kind.TEMPERATURE: "degree_Celsius", Kind.PRESSURE: "psi"},
-    "us": {Kind.TORQUE: "foot_pound", Kind.VOLUME: "US_quart", Kind.MASS: "pound", Kind.DISTANCE: "mile",
-           Kind.LENGTH: "inch", Kind.TEMPERATURE: "degree_Fahrenheit", Kind.PRESSURE: "psi"},
-}  # fmt: skip
-
-_STEP = {
-    "litre": "0.1", "millilitre": "50", "US_quart": "0.1", "imperial_pint": "0.1", "kilogram": "1", "pound": "1",
-    "kilometre": "1", "mile": "1", "bar": "0.1", "psi": "1",
-    "volt": "0.01", "gram_per_millilitre": "0.001",
-}  # fmt: skip
-"""To what a converted amount is rounded for a person: what their tools can show. Common practice, no source."""
-
-_TORQUE_STEPS = (Decimal(1), Decimal("0.5"), Decimal("0.1"))
-_TORQUE_ERROR = Decimal("0.04")
-"""A torque is rounded to the coarsest of these steps that keeps within this share of it.
-
-It is what a wrench itself may be off (ISO 6789 class A), so the rounded torque still agrees with the exact one."""
-
-_SPOKEN_PLACES = 3
-"""No maker prints more decimals, so an amount with more was computed, and is rounded before a person gets it."""
 
 
 @cache
 def _registry() -> UnitRegistry[Decimal]:
     registry: UnitRegistry[Decimal] = UnitRegistry(None, non_int_type=Decimal)
-    registry.load_definitions(_DEFINITIONS.strip().splitlines())
+    registry.load_definitions(DEFINITIONS.strip().splitlines())
     return registry
 
 
@@ -237,46 +139,6 @@ def convert(value: Amount, unit: str) -> Amount:
             say="Months differ in length. Say it in months or years.",
         ) from error
     return Amount(Decimal(f"{_KEPT.create_decimal(exact).normalize(_KEPT):f}"), unit, value.kind)
-
-
-def owner_unit(kind: Kind, system: str) -> str:
-    """Return the unit in which an owner of that system asks for a kind; durations in months, angles in degrees.
-
-    `system` is `metric`, `imperial` (as in Britain) or `us`; ReadingError for another.
-    """
-    if system not in _OWNER:
-        raise ReadingError(
-            f"the system of units {system!r} is not known: choose {', '.join(_OWNER)}",
-            say="I do not know that system of units. Choose metric, imperial or us.",
-        )
-    return _OWNER[system].get(kind) or {Kind.DURATION: "month", Kind.ANGLE: "degree_of_arc"}.get(kind, "one")
-
-
-def for_owner(value: Amount, system: str) -> Amount:
-    """Return an amount in the owner's unit, rounded to what a tool can show.
-
-    One that is in that unit already stays as it was told or printed: it is rounded only where it has more
-    than three decimals, for then it was computed.
-    """
-    owner_unit(value.kind, system)  # refuses a system that is not known
-    unit = _OWNER[system].get(value.kind, value.unit)  # volts and shares are the same everywhere
-    if unit == value.unit and value.magnitude == round(value.magnitude, _SPOKEN_PLACES):
-        return value
-    return rounded_in(value, unit)
-
-
-def rounded_in(value: Amount, unit: str) -> Amount:
-    """Return an amount in another unit of its kind, rounded to what a tool can show."""
-    converted = convert(value, unit)
-    step = _step(converted)
-    return Amount((converted.magnitude / step).quantize(Decimal(1)) * step, unit, value.kind)
-
-
-def _step(value: Amount) -> Decimal:
-    if value.kind is not Kind.TORQUE:
-        return Decimal(_STEP.get(value.unit, "0.1"))
-    allowed = abs(value.magnitude) * _TORQUE_ERROR
-    return next((step for step in _TORQUE_STEPS if step / 2 <= allowed), _TORQUE_STEPS[-1])
 
 
 _TEXT = re.compile(r"(?P<number>[+-]?[0-9.,]+(?:[eE][+-]?[0-9]+)?)? *(?P<unit>.*)")
@@ -357,12 +219,3 @@ def _decimal(number: str, text: str, kind: Kind | None) -> Decimal:
 def write_amount(value: Amount) -> str:
     """Return an amount as files write it; `amount` reads it back to the same."""
     return f"{value.magnitude} {SYMBOLS[value.unit]}"
-
-
-IN_UNITS = {
-    "in-newton-metres": "newton_metre",
-    "in-foot-pounds": "foot_pound",
-    "in-litres": "litre",
-    "in-quarts": "US_quart",
-}
-"""Questions for another unit, and which; a quart is an American one, unless the owner's system is the imperial one."""

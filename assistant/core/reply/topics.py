@@ -15,8 +15,9 @@ from assistant.core.job.question import question
 from assistant.core.job.state import State
 from assistant.core.job.timer import Timer
 from assistant.core.job.wording import fill_words, say_for_owner, say_value, spoken
+from assistant.core.quantities.owner_units import IN_UNITS, owner_unit, rounded_in
 from assistant.core.quantities.saying import say_duration, say_integer
-from assistant.core.quantities.units import IN_UNITS, Amount, Kind, kind_of, owner_unit, rounded_in
+from assistant.core.quantities.units import Amount, Kind, kind_of
 from assistant.core.reply.possible import possible
 
 PLACES = {

@@ -14,7 +14,8 @@ from assistant.core.car_talk.wanted import readiness
 from assistant.core.data.procedure import Note, Procedure, Spec, System, Vehicle, Wanted
 from assistant.core.errors import ReadingError
 from assistant.core.job.readings import check_all, check_vehicle, check_wanted
-from assistant.core.quantities.units import Amount, convert, owner_unit
+from assistant.core.quantities.owner_units import owner_unit
+from assistant.core.quantities.units import Amount, convert
 from tests.straight import sound, straight_on
 
 SHELF = Library()

@@ -14,15 +14,14 @@ from hypothesis import strategies as st
 
 from assistant.core.compute.bolts.torque import agrees
 from assistant.core.errors import ReadingError
+from assistant.core.quantities.owner_units import for_owner, owner_unit
 from assistant.core.quantities.units import (
     SYMBOLS,
     Amount,
     Kind,
     amount,
     convert,
-    for_owner,
     kind_of,
-    owner_unit,
     write_amount,
 )
 

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from assistant.core.compute.bolts.torque import agrees, permissible_deviation
 from assistant.core.errors import ReadingError
-from assistant.core.quantities.units import Amount, Kind, amount, convert, for_owner
+from assistant.core.quantities.owner_units import for_owner
+from assistant.core.quantities.units import Amount, Kind, amount, convert
 
 pytestmark = pytest.mark.pure
 
