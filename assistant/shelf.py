@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.core.compute.base.calculation import Row
-from assistant.core.data.procedure import Procedure, Spec, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.errors import Bug, Busy, DataError, DeviceError, ReadingError
 from assistant.core.job import events as e
 from assistant.core.job.chain import Damage

@@ -42,8 +42,9 @@ from assistant.adapters.vehicle_file import change_vehicle, forget_answers, keep
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core.compute.base.result import Answer
 from assistant.core.data.manifest import Known, Model
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
 from assistant.core.data.settings import Settings
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.grammar.jsgf import Rules
 from assistant.core.grammar.word_graph import WordGraphs

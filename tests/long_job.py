@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import islice
 
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import events as e
 from assistant.core.job.alone import moment
 from assistant.core.job.engine import decide, open_job

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime, timedelta
 
-from assistant.core.data.procedure import Procedure, Spec, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.job import events as e
 from assistant.core.job.alone import moment
 from assistant.core.job.engine import TOPICS, decide, open_job

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 
 CAR = Vehicle.model_validate(
     {"id": "any-car", "title": "Any car", "about": "Invented for tests.", "units": "metric",

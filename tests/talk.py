@@ -6,7 +6,7 @@ from assistant import wiring
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.library import Library
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.hearing.verdict.matching import Phrasebook
 from assistant.core.job.events import Event
 from assistant.core.job.question import question

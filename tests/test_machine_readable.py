@@ -10,7 +10,7 @@ import pytest
 
 from assistant import wiring
 from assistant.commands import cli
-from assistant.core.data.procedure import Spec
+from assistant.core.data.vehicle import Spec
 from assistant.core.job.events import ValueTold, decode
 from assistant.core.quantities.units import amount
 from tests.short_job import write_short_job

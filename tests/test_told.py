@@ -15,7 +15,7 @@ import pytest
 
 from assistant import wiring
 from assistant.adapters.journal_sqlite import SqliteJournal, tables
-from assistant.core.data.procedure import Spec
+from assistant.core.data.vehicle import Spec
 from assistant.core.job import events as e
 from assistant.core.quantities.units import amount
 from assistant.shelf import offered

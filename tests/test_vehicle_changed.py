@@ -11,7 +11,7 @@ import pytest
 
 from assistant import wiring
 from assistant.commands import cli
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import events as e
 from assistant.core.job.engine import decide
 from assistant.core.job.state import State, evolve, fold, opening

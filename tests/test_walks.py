@@ -14,7 +14,7 @@ import pytest
 import yaml
 
 from assistant.adapters.library import Library
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from tests.core.job.small_jobs import BATTERY, PADS, TWO_FLUIDS
 from tests.core.job.test_fastening import TEXT as FASTENING
 from tests.walker import Straight, Stuck, Walk, Wanderer, bare, check, fits, needed, walk, written

@@ -21,7 +21,8 @@ from unittest import mock
 from assistant.adapters.library import Library
 from assistant.commands import cli
 from assistant.core.car_talk.file_text import file_text
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job.question import Waiting
 
 Record = dict[str, Any]

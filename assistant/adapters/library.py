@@ -15,8 +15,9 @@ from pydantic import BaseModel, ValidationError
 from assistant.core.compute.work_out import CALCULATIONS
 from assistant.core.data.catalogue import Catalogue, Sums
 from assistant.core.data.manifest import Manifest
-from assistant.core.data.procedure import NAMES_LATER, Procedure, Vehicle
+from assistant.core.data.procedure import NAMES_LATER, Procedure
 from assistant.core.data.settings import Settings
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.grammar.jsgf import Rules, parse_jsgf
 from assistant.core.hearing.contraries.around import Around

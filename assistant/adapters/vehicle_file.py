@@ -11,7 +11,7 @@ from pathlib import Path
 
 from assistant.core.car_talk.changing import Change
 from assistant.core.car_talk.file_text import file_text
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import Bug, DataError, DeviceError
 from assistant.system import strict_yaml
 from assistant.system.plain_file import read_text

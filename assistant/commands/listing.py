@@ -8,7 +8,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from assistant import wiring
-from assistant.core.data.procedure import Procedure, Step, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError
 from assistant.system.ending import USAGE
 

@@ -16,7 +16,8 @@ from typing import Any
 
 from assistant import wiring
 from assistant.core.amounts.reader import read_amount
-from assistant.core.data.procedure import Procedure, Spec, Vehicle, Wanted
+from assistant.core.data.procedure import Procedure, Wanted
+from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import events as e
 from assistant.core.job.readings import check_all, check_wanted

@@ -14,7 +14,8 @@ from assistant.commands.new_vehicle import NewVehicle
 from assistant.core.car_talk import words
 from assistant.core.car_talk.changing import Around, Change, Wish, change, forgotten
 from assistant.core.car_talk.wanted import Readiness, groups_of, readiness
-from assistant.core.data.procedure import Procedure, Spec, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.errors import DataError
 from assistant.core.job.told import Told
 from assistant.core.quantities.saying import say_amount

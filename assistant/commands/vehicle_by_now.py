@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant import wiring
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job.readings import check_all, check_vehicle
 from assistant.core.job.vehicle_file import differing, shown_differences, with_new_values

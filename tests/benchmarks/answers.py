@@ -24,7 +24,8 @@ from assistant import wiring
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.lexicon_cmudict import is_listed, pronounce
 from assistant.adapters.library import Library, match_settings, read_yaml
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.hearing.verdict.matching import Phrasebook
 from assistant.core.job import events as e
 from assistant.core.job.engine import open_job

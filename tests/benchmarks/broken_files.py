@@ -20,7 +20,8 @@ from pathlib import Path
 
 from assistant.adapters.grammar_file import read_grammar
 from assistant.adapters.library import Library, data_folder, match_settings, read_settings, user_file
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.hearing.phrases import allowed
 from assistant.core.job.readings import check_all, check_vehicle

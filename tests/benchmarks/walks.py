@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from assistant.adapters.library import Library
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from tests.walker import Record, Straight, Stuck, Wanderer, fits, vehicles, walk
 
 

@@ -11,7 +11,8 @@ from assistant.core.amounts.reader import read_amount
 from assistant.core.car_talk.file_text import scalar
 from assistant.core.car_talk.wanted import groups_of
 from assistant.core.compute.base.calculation import Row
-from assistant.core.data.procedure import Note, Procedure, Spec, System, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Note, Spec, System, Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job.readings import check_all, check_values, check_wanted
 from assistant.core.quantities.units import Kind, write_amount

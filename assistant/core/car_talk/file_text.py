@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 
-from assistant.core.data.procedure import Note, Spec, Vehicle
+from assistant.core.data.vehicle import Note, Spec, Vehicle
 from assistant.core.quantities.units import write_amount
 
 _BARE = re.compile(r"[A-Za-z]+(?: [A-Za-z0-9·/.'-]+)+|[a-z][a-z0-9]*(?:[-:][a-z0-9]+)+")

@@ -14,7 +14,8 @@ from enum import StrEnum
 from assistant.core.car_talk.wanted import NOTHING_KNOWN, Use, groups_of, uses, values_of
 from assistant.core.compute.base.calculation import Row
 from assistant.core.data.building import OneOf
-from assistant.core.data.procedure import Procedure, Spec, System, Vehicle, Wanted
+from assistant.core.data.procedure import Procedure, Wanted
+from assistant.core.data.vehicle import Spec, System, Vehicle
 from assistant.core.quantities.units import amount
 
 LONGEST_NAME = 60

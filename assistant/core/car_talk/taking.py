@@ -21,7 +21,7 @@ from assistant.core.car_talk.given import (
     specs_of,
 )
 from assistant.core.compute.bolts.stress import plausible, usual_friction
-from assistant.core.data.procedure import Spec, System
+from assistant.core.data.vehicle import Spec, System
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job.readings import check_all, check_values, check_wanted
 from assistant.core.quantities.saying import say_amount

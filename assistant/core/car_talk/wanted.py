@@ -8,7 +8,8 @@ from datetime import UTC, datetime
 
 from assistant.core.compute.base.calculation import Row
 from assistant.core.data.building import OneOf
-from assistant.core.data.procedure import Procedure, Spec, System, Vehicle, Wanted
+from assistant.core.data.procedure import Procedure, Wanted
+from assistant.core.data.vehicle import Spec, System, Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import known as facts
 from assistant.core.job.events import JobOpened

@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 
 from assistant.core.car_talk.given import Asked, Talk, Topic, asked, car
 from assistant.core.car_talk.wanted import Readiness, groups_of
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job.which_job import MOST
 from assistant.core.quantities.saying import say_amount, say_integer
 from assistant.core.quantities.units import amount

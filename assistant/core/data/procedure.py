@@ -1,241 +1,26 @@
-"""What is read from files: procedures, vehicles, and their parts, as frozen data. Never anything that acts.
+"""A whole job as it is read from files, as frozen data: its values, parts, conditions, gates and steps.
 
-The format is described in `procedures/README.md`. Every value that a vehicle carries has a source.
+The format is described in `procedures/README.md`. The names that it uses are looked at where it is put together.
 """
 
 from __future__ import annotations
 
-from enum import StrEnum
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Self
 
 from pydantic import Field, ValidationInfo, model_validator
 
-from assistant.core.data.base import Data, Name, QuantityText, Says, Tagged
+from assistant.core.data.base import Data, Name, QuantityText
 from assistant.core.data.building import OneOf
-from assistant.core.data.car import CALLED, Act, Condition, Exposure, Where
-from assistant.core.data.control import Repeat, SafeEnd
-from assistant.core.data.gate import Gate, Option
-from assistant.core.data.measured import Band, Bound, Computed, Finding, Fluid, Grade, check_bands, of_one_fluid
+from assistant.core.data.car import Act, Condition, Exposure
+from assistant.core.data.control import SafeEnd
+from assistant.core.data.gate import Gate
+from assistant.core.data.measured import Computed, Fluid, Grade, of_one_fluid
+from assistant.core.data.part import Part
+from assistant.core.data.step import Step
 from assistant.core.quantities.units import Kind
-
-SlotKind = Kind | Literal["level"]
-
 
 NAMES_LATER = "names are looked at later"
 """Context of a check of the form alone: the rules of `core/proof` look at the names, and tell the place of each."""
-
-
-class System(StrEnum):
-    """The units that the owner asks for."""
-
-    METRIC = "metric"
-    IMPERIAL = "imperial"
-    US = "us"
-
-
-class Spec(Data):
-    """A value of a vehicle and where it comes from."""
-
-    value: QuantityText
-    source: str = Field(min_length=3)
-    thread: str = ""
-    """Of a torque: the thread it is for, for instance M14x1.5; then it is checked against what such a bolt bears."""
-    strength: str = "8.8"
-    """Of a torque: the property class of the bolt (ISO 898-1)."""
-
-    @model_validator(mode="before")
-    @classmethod
-    def _not_cut_at_a_comma(cls, content: Any) -> Any:
-        """Refuse `{value: 3,5 L}` in words: between braces YAML reads it as 3, and as a field `5 L` without a value."""
-        cut = [name for name, value in content.items() if value is None] if isinstance(content, dict) else []
-        if cut and isinstance(content.get("value"), int) and str(cut[0])[:1].isdigit():
-            whole, rest = content["value"], cut[0]
-            raise ValueError(
-                f"value {whole},{rest}: a comma ends it between braces: write {whole}.{rest}, with a point"
-            )
-        return content
-
-
-class Note(Data):
-    """What is known of a vehicle in words, and where it comes from."""
-
-    say: str
-    source: str = Field(min_length=3)
-
-
-class Vehicle(Data):
-    """One vehicle: what it is, and its values. A value that is missing is asked for, never guessed; a note that is
-    missing is done without, in words."""
-
-    id: Name
-    title: str
-    about: str
-    called: str = CALLED
-    """How it is spoken of: "the van", "the mower"."""
-    units: System
-    tags: tuple[Name, ...] = ()
-    values: dict[Name, Spec] = Field(default_factory=dict)
-    notes: dict[Name, Note] = Field(default_factory=dict)
-
-
-class Part(Data):
-    """Something that the job loosens, removes or opens and must put back."""
-
-    id: Name
-    name: str
-    blocks: tuple[Act, ...] = ()
-    """What must not be done with the car while it is open: no engine is started that would leak or run dry."""
-    torque: Name | None = None
-    """The vehicle's value to which it is tightened."""
-    count: int | Name | None = None
-    """How many fasteners it has: a number, or the name of a value."""
-    order: Literal["star", "inside-out"] | None = None
-    """In which order they are tightened: around a ring, or a cover from its middle outwards."""
-    rows: Annotated[int, Field(ge=1, le=12)] = 2
-    """Of a cover: in how many rows its fasteners lie."""
-    angle: Name | None = None
-    """The vehicle's value by which it is turned further after the torque."""
-    once: str = ""
-    """What may be used once only and must be new when it is closed: "the washer"."""
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Return the names of the values by which it is fastened, the torque last."""
-        count = self.count if isinstance(self.count, str) else None
-        return tuple(name for name in (count, self.angle, self.torque) if name)
-
-
-class Reading(Data):
-    """A value that the person reads off or measures."""
-
-    name: Name
-    kind: SlotKind
-    ask: str
-    adds: bool = False
-    """True where it is an amount poured in."""
-    removes: bool = False
-    """True where it is an amount that came out."""
-    fills: Literal["capacity", "mark", "loss"] | None = None
-    """Of what is poured in: the step lasts until enough is in and not too much. Enough and too much are counted by the
-    capacity since the fluid was drained, by the mark since it was last read, or by what came out since then."""
-    of: Name | None = None
-    """The fluid of which it tells how much there is."""
-    least: Bound | None = None
-    """What is below it, or above `most`, can't be right: it is asked again."""
-    most: Bound | None = None
-    bands: tuple[Band, ...] = ()
-    """Which it falls into becomes the tag `name:band`."""
-    says: tuple[str, ...] = ()
-    """Ways to say it around the rule `<value>`, for instance `<value> poured`."""
-
-    @model_validator(mode="after")
-    def _can_be_judged(self) -> Self:
-        check_bands(f"the reading {self.name}", self.bands)
-        if self.kind == "level" and (self.bands or self.least is not None or self.most is not None):
-            raise ValueError("a level has no bounds: how it stands is told by its fluid")
-        if self.fills and not self.adds:
-            raise ValueError("what `fills` also `adds`")
-        return self
-
-
-class Choice(Data):
-    """A decision between ways to do the job; becomes the tag `name:option`."""
-
-    name: Name
-    ask: str
-    options: Annotated[tuple[Option, ...], Field(min_length=2)]
-
-
-class Claim(Data):
-    """A consequential statement: read back, and confirmed by name."""
-
-    name: str
-    ask: str
-    says: Says
-
-
-class Tighten(Data):
-    """A fastener brought to its torque: the person says the number, and confirms by name."""
-
-    part: Name
-    ask: str = "What torque did you give it?"
-
-
-class Wait(Data):
-    """A time that has to pass."""
-
-    minutes: Annotated[float, Field(gt=0, le=24 * 60)]
-    about: str
-    hard: bool = False
-    """True where going on early would spoil the result: the person is told how long is left."""
-
-
-class Step(Tagged):
-    """One action. At most one of its questions is set; without any, "next" ends it.
-
-    What is looked for while a time runs is a choice beside the wait.
-    """
-
-    id: Name
-    title: str
-    where: Where
-    say: str
-    why: str
-    cautions: tuple[str, ...] = ()
-    needs: tuple[Name, ...] = ()
-    """Gates that must stand."""
-    opens: tuple[Name, ...] = ()
-    closes: tuple[Name, ...] = ()
-    acts: tuple[Act, ...] = ()
-    """What happens to the whole car while it lasts."""
-    sets: tuple[Name, ...] = ()
-    """Conditions that hold once it is done."""
-    ends: tuple[Name, ...] = ()
-    """Conditions that no longer hold once it is done."""
-    holds: tuple[Name, ...] = ()
-    """Conditions without which it can't be done, beside those of where it is done."""
-    never: tuple[Name, ...] = ()
-    """Conditions with which it must not be done."""
-    allows: tuple[Name, ...] = ()
-    """Parts that may be open here though they block one of its acts: a declared exception."""
-    drains: Name | None = None
-    """The fluid that runs out: what was poured in before no longer counts."""
-    denied: str = ""
-    """What to say and do where the person denies that it is done; without it, the step is said again."""
-    replaces: tuple[str, ...] = ()
-    """What is new after the step, for the record."""
-    optional: bool = False
-    then: Name | None = None
-    """The step that follows, where that is not the next in the list."""
-    repeat: Repeat | None = None
-    """What it goes back to after the step, and until when."""
-    done: tuple[str, ...] = ()
-    """Phrases that end the step, beside the general ones."""
-    reading: Reading | None = None
-    choice: Choice | None = None
-    claim: Claim | None = None
-    tighten: Tighten | None = None
-    wait: Wait | None = None
-    finding: Finding | None = None
-    """What the answer is a finding of, where it has a grade."""
-
-    @model_validator(mode="after")
-    def _one_question(self) -> Self:
-        asked = [name for name in ("reading", "choice", "claim", "tighten", "wait") if getattr(self, name)]
-        if len(asked) > 1 and asked != ["choice", "wait"]:
-            raise ValueError(f"a step asks one thing, this one asks {' and '.join(asked)}")
-        if self.where is Where.DRIVE and (asked not in ([], ["wait"]) or self.opens or self.closes):
-            raise ValueError(
-                "nothing is asked, opened or closed while the car moves: a step after it does, in the seat"
-            )
-        if self.where is Where.DRIVE and Act.DRIVING not in self.acts:
-            raise ValueError("a step in `drive` has `driving` among its `acts`")
-        return self
-
-    def texts(self) -> tuple[str, ...]:
-        """Return every text of the step that is spoken and may name a value."""
-        asks = [question.ask for question in (self.reading, self.choice, self.claim, self.tighten) if question]
-        return (self.say, self.why, *self.cautions, *asks)
 
 
 class Wanted(Data):

@@ -9,9 +9,10 @@ from typing import Any, Literal, get_args
 
 from pydantic import BaseModel
 
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
 from assistant.core.data.short_form.merging import SECTIONS
 from assistant.core.data.short_form.using import FORMAT, IN_GROUP
+from assistant.core.data.vehicle import Vehicle
 
 SchemaKind = Literal["job", "group", "vehicle"]
 KINDS: tuple[SchemaKind, ...] = get_args(SchemaKind)

@@ -6,7 +6,9 @@ from collections.abc import Collection, Iterable, Iterator
 
 from assistant.core.data.catalogue import ASKS, FIGURES, THREAD, UNIT, Catalogue
 from assistant.core.data.gate import Option
-from assistant.core.data.procedure import Part, Procedure, Step
+from assistant.core.data.part import Part
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
 from assistant.core.job import known as facts
 from assistant.core.job.aside.asking import questions
 from assistant.core.job.conditions import Unmet, may_be_under, never_at

@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import datetime
 from functools import reduce
 
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError
 from assistant.core.job import events as e
 from assistant.core.job.engine import open_job

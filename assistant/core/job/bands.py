@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from assistant.core.data.measured import Band, Bound
-from assistant.core.data.procedure import Reading
+from assistant.core.data.step import Reading
 from assistant.core.errors import ReadingError
 from assistant.core.job import worked
 from assistant.core.job.state import State, TakenReading

@@ -9,7 +9,8 @@ from decimal import Decimal
 from assistant.core.compute.bolts.torque import permissible_deviation
 from assistant.core.data.gate import Ask
 from assistant.core.data.measured import Bound
-from assistant.core.data.procedure import Reading, Wanted
+from assistant.core.data.procedure import Wanted
+from assistant.core.data.step import Reading
 from assistant.core.job import known as facts
 from assistant.core.job.bands import limit
 from assistant.core.job.fastening import ANGLE_ERROR

@@ -8,7 +8,8 @@ from itertools import chain
 
 from assistant.core.data.car import EXPOSED, Act, Condition, Exposure, Way, Where
 from assistant.core.data.control import SafeEnd
-from assistant.core.data.procedure import Procedure, Step
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
 from assistant.core.job import filling
 from assistant.core.job import known as facts
 from assistant.core.job.state import State

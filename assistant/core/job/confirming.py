@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.core.data.procedure import Spec
+from assistant.core.data.vehicle import Spec
 from assistant.core.job import events as e
 from assistant.core.job import moving, undoing
 from assistant.core.job.moving import Draft

@@ -10,7 +10,8 @@ from collections.abc import Callable
 from datetime import datetime
 
 from assistant.core.data.catalogue import NO_SUMS, Sums
-from assistant.core.data.procedure import Procedure, Spec, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.errors import ReadingError, TooLittle
 from assistant.core.job import events as e
 from assistant.core.job import known as facts

@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from assistant.core.compute.base.result import Finding
 from assistant.core.compute.bolts.tightening import cover_order, ring_order
-from assistant.core.data.procedure import Part, Step
+from assistant.core.data.part import Part
+from assistant.core.data.step import Step
 from assistant.core.errors import ReadingError
 from assistant.core.job import known as facts
 from assistant.core.job.state import State

@@ -11,7 +11,7 @@ from decimal import Decimal
 from assistant.core.compute import marks
 from assistant.core.compute.jug import graduation, round_down
 from assistant.core.data.measured import Fluid
-from assistant.core.data.procedure import Reading, Step
+from assistant.core.data.step import Reading, Step
 from assistant.core.job import known as facts
 from assistant.core.job.state import State
 from assistant.core.quantities.owner_units import owner_unit

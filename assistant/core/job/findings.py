@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from assistant.core.data.gate import Option
 from assistant.core.data.measured import RANKS, Grade
 from assistant.core.data.measured import Finding as Place
-from assistant.core.data.procedure import Step
+from assistant.core.data.step import Step
 from assistant.core.job.bands import bands_of, of_reading
 from assistant.core.job.state import State
 

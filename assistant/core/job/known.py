@@ -14,7 +14,8 @@ from assistant.core.compute.base.spoken import say_also
 from assistant.core.data.base import names_in
 from assistant.core.data.gate import Ask
 from assistant.core.data.measured import Fluid
-from assistant.core.data.procedure import Part, Reading, Step
+from assistant.core.data.part import Part
+from assistant.core.data.step import Reading, Step
 from assistant.core.errors import ReadingError
 from assistant.core.job import worked
 from assistant.core.job.bands import amount_named, bands_of, is_named, names_in_bounds

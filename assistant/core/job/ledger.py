@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assistant.core.data.procedure import Part, Procedure
+from assistant.core.data.part import Part
+from assistant.core.data.procedure import Procedure
 
 
 @dataclass(frozen=True, slots=True)

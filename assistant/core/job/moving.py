@@ -9,7 +9,7 @@ from itertools import takewhile
 from assistant.core.data.car import EXPOSED, Act
 from assistant.core.data.catalogue import NO_SUMS, Sums
 from assistant.core.data.gate import Gate
-from assistant.core.data.procedure import Step
+from assistant.core.data.step import Step
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job.state import State, evolve

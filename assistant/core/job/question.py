@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from assistant.core.data.control import SafeEnd
 from assistant.core.data.gate import Ask, Gate
-from assistant.core.data.procedure import Step
+from assistant.core.data.step import Step
 from assistant.core.job import known as facts
 from assistant.core.job.conditions import Unmet, blocked, may_be_under, unmet, unmet_at_end
 from assistant.core.job.fastening import not_shown_new

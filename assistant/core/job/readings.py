@@ -14,7 +14,10 @@ from assistant.core.compute.bolts.stress import plausible, usual_friction
 from assistant.core.compute.due.intervals import due_date
 from assistant.core.data.gate import Ask
 from assistant.core.data.measured import Bound
-from assistant.core.data.procedure import Part, Procedure, Reading, Spec, Vehicle, Wanted
+from assistant.core.data.part import Part
+from assistant.core.data.procedure import Procedure, Wanted
+from assistant.core.data.step import Reading
+from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.errors import DataError, ReadingError, TooLittle
 from assistant.core.job import known as facts
 from assistant.core.job.bands import limit

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from assistant.core.data.procedure import Spec
+from assistant.core.data.vehicle import Spec
 from assistant.core.job import events as e
 
 KINDS = (e.ValueTold, e.ValueWithdrawn)

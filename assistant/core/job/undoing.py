@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.core.compute.bolts import torque
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job import moving

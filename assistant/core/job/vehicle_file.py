@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from assistant.core.data.procedure import Procedure, Spec, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.quantities.saying import say_amount
 from assistant.core.quantities.units import Amount, write_amount
 

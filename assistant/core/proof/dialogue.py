@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import ceil
 
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.grammar.jsgf import parse_expansion
 from assistant.core.grammar.parsing import parse
 from assistant.core.grammar.word_graph import WordGraphs, word_graph

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from assistant.core.data.gate import Option
 from assistant.core.data.measured import Band, Bound, Grade
-from assistant.core.data.procedure import Reading
+from assistant.core.data.step import Reading
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job.bands import is_named

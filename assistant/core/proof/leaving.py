@@ -11,7 +11,7 @@ from itertools import takewhile
 
 from assistant.core.data.car import EXPOSED, Where
 from assistant.core.data.gate import Option
-from assistant.core.data.procedure import Step
+from assistant.core.data.step import Step
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job.alone import ALARM

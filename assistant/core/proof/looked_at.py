@@ -11,7 +11,8 @@ from collections.abc import Hashable, Iterable, Iterator
 from functools import cached_property
 
 from assistant.core.data.base import Tagged
-from assistant.core.data.procedure import Procedure, Step
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
 from assistant.core.job import known as facts
 from assistant.core.job.conditions import rules_of
 from assistant.core.job.moving import rounds

@@ -13,8 +13,9 @@ from assistant.core.compute.base.given import check_inputs
 from assistant.core.compute.work_out import CALCULATIONS, calculation, work_out
 from assistant.core.data.base import names_in
 from assistant.core.data.measured import Band, Bound, Computed, Fluid
-from assistant.core.data.procedure import Procedure, Reading
+from assistant.core.data.procedure import Procedure
 from assistant.core.data.short_form.places import Place
+from assistant.core.data.step import Reading
 from assistant.core.errors import ReadingError
 from assistant.core.job.findings import VERDICT
 from assistant.core.job.worked import GRADUATION, TODAY, choice_names, parts_of, reading_names, rests_on

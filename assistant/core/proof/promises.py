@@ -12,7 +12,8 @@ from decimal import Decimal
 from typing import TypeVar
 
 from assistant.core.data.car import EXPOSED, Act, Where
-from assistant.core.data.procedure import Procedure, Step
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job.question import OF_STEP, Waiting, question

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from assistant.core.data.gate import Option
 from assistant.core.data.measured import Bound
-from assistant.core.data.procedure import Reading
+from assistant.core.data.step import Reading
 from assistant.core.job import known as facts
 from assistant.core.job.bands import limit
 from assistant.core.job.filling import fill_of

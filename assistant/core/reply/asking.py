@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.core.data.procedure import Step
+from assistant.core.data.step import Step
 from assistant.core.job.conditions import blocked, driving, ways_of
 from assistant.core.job.filling import draws_off, fill_of
 from assistant.core.job.question import OF_STEP, Question, Waiting, question

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.core.data.base import names_in
-from assistant.core.data.procedure import Step
+from assistant.core.data.step import Step
 from assistant.core.job.fastening import count_of, is_or_are, order_of
 from assistant.core.job.state import State
 from assistant.core.job.wording import spoken

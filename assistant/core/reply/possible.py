@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from assistant.core.data.gate import Option
-from assistant.core.data.procedure import SlotKind
+from assistant.core.data.step import SlotKind
 from assistant.core.grammar.in_full import in_full
 from assistant.core.grammar.jsgf import parse_expansion
 from assistant.core.job.aside.asking import LEAVE

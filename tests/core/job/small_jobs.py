@@ -7,7 +7,8 @@ from datetime import UTC, datetime
 import yaml
 
 from assistant.adapters.library import Library
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import events as e
 from assistant.core.job.engine import decide, open_job
 from assistant.core.job.state import State, evolve, fold

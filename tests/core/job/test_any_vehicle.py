@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from assistant.adapters.library import Library
 from assistant.core.car_talk.wanted import readiness
-from assistant.core.data.procedure import Note, Procedure, Spec, System, Vehicle, Wanted
+from assistant.core.data.procedure import Procedure, Wanted
+from assistant.core.data.vehicle import Note, Spec, System, Vehicle
 from assistant.core.errors import ReadingError
 from assistant.core.job.readings import check_all, check_vehicle, check_wanted
 from assistant.core.quantities.owner_units import owner_unit

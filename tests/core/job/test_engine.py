@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.core.data.procedure import Spec
+from assistant.core.data.vehicle import Spec
 from assistant.core.errors import DataError
 from assistant.core.job import events as e
 from assistant.core.job import known as facts

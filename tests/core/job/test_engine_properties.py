@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.adapters.library import Library
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import events as e
 from assistant.core.job.alone import moment
 from assistant.core.job.engine import INTENTS, decide, open_job

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import events as e
 from assistant.core.job.fastening import order_of
 from assistant.core.reply.summary import summarise

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from assistant.core.data.procedure import Spec
+from assistant.core.data.vehicle import Spec
 from assistant.core.job import events as e
 from assistant.core.job.told import told_in
 from assistant.core.quantities.units import amount

@@ -14,7 +14,7 @@ from assistant import wiring
 from assistant.adapters.clock import MovableClock
 from assistant.adapters.library import Library, data_folder
 from assistant.commands.told import put_right
-from assistant.core.data.procedure import Spec, System, Vehicle
+from assistant.core.data.vehicle import Spec, System, Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import events as e
 from assistant.core.job import readings

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.adapters.library import Library
-from assistant.core.data.procedure import Vehicle
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError
 from assistant.core.job.readings import check_vehicle
 from assistant.core.quantities.units import amount

@@ -7,7 +7,8 @@ import random
 import pytest
 
 from assistant.adapters.library import Library
-from assistant.core.data.procedure import Note, Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Note, Vehicle
 from assistant.core.job import events as e
 from assistant.core.job.question import question
 from assistant.core.job.state import fold

@@ -13,7 +13,8 @@ import pytest
 
 from assistant.adapters.library import Library
 from assistant.core.data.car import Where
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import engine, filling, moving, readings, wording
 from assistant.core.job import events as e
 from assistant.core.job import known as facts

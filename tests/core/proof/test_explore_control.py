@@ -11,7 +11,8 @@ from datetime import timedelta
 import pytest
 
 from assistant.core.data.car import Where
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import alone, answering, confirming, engine, moving, stopping
 from assistant.core.job import events as e
 from assistant.core.job import question as asking

@@ -9,7 +9,8 @@ import pytest
 
 from assistant.adapters.lexicon_cmudict import pronounce
 from assistant.adapters.library import Library, data_folder, read_yaml
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.hearing.near.likeness import Likeness
 from assistant.core.hearing.near.phrase_rules import (
     NEAREST_NUMBER,

@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from assistant.core.data.procedure import Spec
+from assistant.core.data.vehicle import Spec
 from assistant.core.errors import DataError
 from assistant.core.job.events.job import JobOpened
 from assistant.core.job.events.kinds import KINDS, Event

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from assistant.core.data.procedure import Procedure, Spec, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Spec, Vehicle
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assistant.core.data.base import QuantityText
-from assistant.core.data.procedure import Spec, Vehicle
+from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.quantities.units import Level
 
 Measured = QuantityText | Level

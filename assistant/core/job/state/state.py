@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from assistant.core.data.procedure import Procedure, Spec, Step, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
+from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.job import events as e
 from assistant.core.job.ledger import Ledger
 from assistant.core.job.timer import Timer

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from assistant.core.data.procedure import Procedure, Step
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
 from assistant.core.proof.checks import Place
 from assistant.core.proof.rules.rule import Beside, Found, Rule, Severity, numbered
 

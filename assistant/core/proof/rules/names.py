@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from assistant.core.data.car import Act
-from assistant.core.data.procedure import Procedure, Step
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
 from assistant.core.job.worked import rests_on
 from assistant.core.proof.checks import Place, phrases_wrong, texts_wrong, values_unasked
 from assistant.core.proof.control_checks import faults_of_control

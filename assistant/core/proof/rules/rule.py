@@ -8,7 +8,8 @@ from enum import StrEnum
 from typing import Any, Generic, TypeVar
 
 from assistant.core.compute.base.calculation import Row
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.grammar.jsgf import Rules
 from assistant.core.hearing.contraries.turning_words import TurningWords
 from assistant.core.hearing.near.sounds import Lexicon

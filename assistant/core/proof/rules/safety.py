@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from assistant.core.data.car import Act, Where
 from assistant.core.data.gate import Ask
-from assistant.core.data.procedure import Procedure, Step
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
 from assistant.core.proof.promises import SUPPORT
 from assistant.core.proof.rules.rule import Beside, Found, Rule, Severity, numbered
 

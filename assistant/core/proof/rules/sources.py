@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from assistant.core.data.gate import Ask
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.proof.checks import Place
 from assistant.core.proof.rules.rule import Beside, Found, Rule, Severity, numbered
 

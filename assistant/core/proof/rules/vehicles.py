@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from assistant.core.data.base import names_in
-from assistant.core.data.procedure import Procedure, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import ReadingError
 from assistant.core.job.readings import check_all, wrong_values
 from assistant.core.proof.rules.names import names_that_count, worked_from

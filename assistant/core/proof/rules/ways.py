@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from assistant.core.data.procedure import Procedure, Step, Vehicle
+from assistant.core.data.procedure import Procedure
+from assistant.core.data.step import Step
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.proof.rules.rule import Beside, Found, Rule, Severity, numbered
 from assistant.core.proof.ways import END, following, onward, reached
 
