@@ -16,10 +16,10 @@ from assistant.core.errors import Bug, Busy, DataError, DeviceError, ReadingErro
 from assistant.core.job import events as e
 from assistant.core.job.chain import Damage
 from assistant.core.job.engine import open_job
-from assistant.core.job.readings import check_all, check_needed, check_vehicle
 from assistant.core.job.state import State, evolve, fold
 from assistant.core.job.told import KINDS, Told, told_in
 from assistant.core.job.vehicle_file import differing
+from assistant.core.job.vehicle_values import check_all, check_needed, check_vehicle
 from assistant.core.job.which_job import Offer, called
 from assistant.ports import Clock, Journal
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from assistant import wiring
 from assistant.core.errors import DataError, ReadingError
-from assistant.core.job.readings import check_all, check_vehicle
+from assistant.core.job.vehicle_values import check_all, check_vehicle
 from assistant.core.proof.dialogue import dialogue
 from assistant.core.proof.explore import explore
 from assistant.system.ending import FAILED

@@ -20,8 +20,8 @@ from assistant.core.data.procedure import Procedure, Wanted
 from assistant.core.data.vehicle import Spec, Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import events as e
-from assistant.core.job.readings import check_all, check_wanted
 from assistant.core.job.told import Told
+from assistant.core.job.vehicle_values import check_all, check_wanted
 from assistant.core.quantities.units import SYMBOLS, Amount, write_amount
 from assistant.ports import Journal
 from assistant.shelf import Job, Note, all_told, newest_of, once, read_job, readable

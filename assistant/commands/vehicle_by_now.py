@@ -8,8 +8,8 @@ from pathlib import Path
 from assistant import wiring
 from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError, ReadingError
-from assistant.core.job.readings import check_all, check_vehicle
 from assistant.core.job.vehicle_file import differing, shown_differences, with_new_values
+from assistant.core.job.vehicle_values import check_all, check_vehicle
 from assistant.shelf import Job, Note
 
 WRONG_FILE = "The vehicle's file is wrong now. I keep the old values. See the screen."

@@ -24,7 +24,7 @@ from assistant.core.data.procedure import Procedure
 from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.hearing.phrases import allowed
-from assistant.core.job.readings import check_all, check_vehicle
+from assistant.core.job.vehicle_values import check_all, check_vehicle
 from tests.straight import straight_on
 
 SHELF = Library()

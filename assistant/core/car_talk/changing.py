@@ -14,7 +14,7 @@ from assistant.core.compute.base.calculation import Row
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.vehicle import Note, Spec, System, Vehicle
 from assistant.core.errors import DataError, ReadingError
-from assistant.core.job.readings import check_all, check_values, check_wanted
+from assistant.core.job.vehicle_values import check_all, check_values, check_wanted
 from assistant.core.quantities.units import Kind, write_amount
 
 WORDS = ("title", "about", "units")

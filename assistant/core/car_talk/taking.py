@@ -23,7 +23,7 @@ from assistant.core.car_talk.given import (
 from assistant.core.compute.bolts.stress import plausible, usual_friction
 from assistant.core.data.vehicle import Spec, System
 from assistant.core.errors import DataError, ReadingError
-from assistant.core.job.readings import check_all, check_values, check_wanted
+from assistant.core.job.vehicle_values import check_all, check_values, check_wanted
 from assistant.core.quantities.saying import say_amount
 from assistant.core.quantities.units import Amount, Kind, Level, write_amount
 from assistant.core.types import Intent

@@ -13,8 +13,8 @@ from assistant.core.data.vehicle import Spec, System, Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import known as facts
 from assistant.core.job.events import JobOpened
-from assistant.core.job.readings import check_all, check_needed, check_tags, check_values
 from assistant.core.job.state import opening
+from assistant.core.job.vehicle_values import check_all, check_needed, check_tags, check_values
 
 _ANY_TIME = datetime(2026, 1, 1, tzinfo=UTC)
 """Which values a step names does not depend on the day."""

@@ -22,14 +22,16 @@ from assistant.core.job.bands import news_of_bands
 from assistant.core.job.conditions import blocked, driving, may_be_under
 from assistant.core.job.confirming import confirm
 from assistant.core.job.filling import draws_off
+from assistant.core.job.limits import wrong_value
 from assistant.core.job.moving import Draft
 from assistant.core.job.of_the_car import condition, danger, led_back
 from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, denies_the_bad, question
-from assistant.core.job.readings import check_evidence, check_reading, check_told, check_tool, check_torque, wrong_value
+from assistant.core.job.readings import check_evidence, check_reading, check_tool, check_torque
 from assistant.core.job.state import State, opening
 from assistant.core.job.stopping import stop, waits_for_end
 from assistant.core.job.tightening import new, turned
 from assistant.core.job.vehicle_file import NEW_VALUES
+from assistant.core.job.vehicle_values import check_told
 from assistant.core.job.wording import say_answer
 from assistant.core.quantities.owner_units import IN_UNITS
 from assistant.core.quantities.saying import say_duration

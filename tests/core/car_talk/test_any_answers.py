@@ -19,7 +19,7 @@ from assistant.core.car_talk.taking import SAME, TOLD, take
 from assistant.core.car_talk.wanted import readiness
 from assistant.core.car_talk.words import question
 from assistant.core.data.procedure import Procedure
-from assistant.core.job.readings import check_all, check_vehicle
+from assistant.core.job.vehicle_values import check_all, check_vehicle
 from assistant.core.quantities.units import amount
 from assistant.core.types import Intent
 

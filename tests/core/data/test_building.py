@@ -8,7 +8,7 @@ from pydantic import ValidationError
 from assistant.adapters.library import Library
 from assistant.core.data.building import Build, OneOf
 from assistant.core.errors import DataError
-from assistant.core.job.readings import check_tags
+from assistant.core.job.vehicle_values import check_tags
 
 SHELF = Library()
 JOB = SHELF.job("oil-and-filter")

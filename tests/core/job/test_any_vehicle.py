@@ -14,7 +14,7 @@ from assistant.core.car_talk.wanted import readiness
 from assistant.core.data.procedure import Procedure, Wanted
 from assistant.core.data.vehicle import Note, Spec, System, Vehicle
 from assistant.core.errors import ReadingError
-from assistant.core.job.readings import check_all, check_vehicle, check_wanted
+from assistant.core.job.vehicle_values import check_all, check_vehicle, check_wanted
 from assistant.core.quantities.owner_units import owner_unit
 from assistant.core.quantities.units import Amount, convert
 from tests.straight import sound, straight_on

@@ -7,7 +7,7 @@ import pytest
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
-from assistant.core.job import readings as checks
+from assistant.core.job import vehicle_values as checks
 from assistant.core.job import worked
 from assistant.core.job.findings import Found, findings, verdict, worst
 from assistant.core.job.question import question

@@ -17,11 +17,11 @@ from assistant.commands.told import put_right
 from assistant.core.data.vehicle import Spec, System, Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import events as e
-from assistant.core.job import readings
+from assistant.core.job import vehicle_values
 from assistant.core.job.engine import decide
 from assistant.core.job.question import Waiting, question
-from assistant.core.job.readings import check_all, check_told
 from assistant.core.job.state import State
+from assistant.core.job.vehicle_values import check_all, check_told
 from assistant.core.quantities.units import Amount, amount, convert
 from assistant.core.reply.answers import answer
 from assistant.core.types import Intent
@@ -124,7 +124,7 @@ def test_what_is_let_through_can_be_worked_out(capacity: str, span: str, units: 
 
 
 def test_a_check_that_is_left_out_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(readings, "check_together", lambda state, name: None)
+    monkeypatch.setattr(vehicle_values, "check_together", lambda state, name: None)
     asked = next(state for state, _ in straight_on(JOB, BARE, USUAL | {"oil-capacity": amount("3 L")})
                  if question(state).about == "dipstick-span")  # fmt: skip
     state, _ = said(asked, Intent("value", value=amount("3 L")))

@@ -7,7 +7,7 @@ import pytest
 from assistant.adapters.library import Library
 from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError
-from assistant.core.job.readings import check_vehicle
+from assistant.core.job.vehicle_values import check_vehicle
 from assistant.core.quantities.units import amount
 
 LIBRARY = Library()

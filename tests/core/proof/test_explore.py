@@ -158,7 +158,7 @@ BREAKAGES = {
         lambda patch: patch.setitem(engine._HANDLERS, "confirm", _confirms_anything), [*RAISED, *PROVEN],
         "another name was taken"),
     "what needs no number takes one": (
-        _patched(readings, "_within", lambda state, given, least, most: given), TIGHT, "nine times the capacity"),
+        _patched(readings, "within", lambda state, given, least, most: given), TIGHT, "nine times the capacity"),
 }  # fmt: skip
 
 

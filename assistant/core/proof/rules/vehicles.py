@@ -8,7 +8,7 @@ from assistant.core.data.base import names_in
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import ReadingError
-from assistant.core.job.readings import check_all, wrong_values
+from assistant.core.job.vehicle_values import check_all, wrong_values
 from assistant.core.proof.rules.names import names_that_count, worked_from
 from assistant.core.proof.rules.rule import Beside, Found, Rule, Severity
 from assistant.core.proof.rules.ways import fits
