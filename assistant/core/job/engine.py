@@ -12,33 +12,25 @@ from datetime import datetime
 from assistant.core.data.catalogue import NO_SUMS, Sums
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.vehicle import Spec, Vehicle
-from assistant.core.errors import ReadingError, TooLittle
+from assistant.core.errors import ReadingError
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
-from assistant.core.job import moving, undoing
-from assistant.core.job.answering import disproved, elsewhere, evidence, option, running
+from assistant.core.job import moving
+from assistant.core.job.answering import disproved, elsewhere, option
 from assistant.core.job.aside import deciding as beside
-from assistant.core.job.bands import news_of_bands
-from assistant.core.job.conditions import blocked, driving, may_be_under
+from assistant.core.job.conditions import driving, may_be_under
 from assistant.core.job.confirming import confirm
-from assistant.core.job.filling import draws_off
-from assistant.core.job.limits import wrong_value
+from assistant.core.job.given import tool_measured, unknown_value, value_given, wrong_told
+from assistant.core.job.going import back, go_on, listen_again, next_step, park, pause, skip, undo
 from assistant.core.job.moving import Draft
 from assistant.core.job.of_the_car import condition, danger, led_back
-from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, denies_the_bad, question
-from assistant.core.job.readings import check_evidence, check_reading, check_tool, check_torque
+from assistant.core.job.question import OF_STEP, Question, Waiting, denies_the_bad, question
 from assistant.core.job.state import State, opening
-from assistant.core.job.stopping import stop, waits_for_end
-from assistant.core.job.tightening import new, turned
+from assistant.core.job.stopping import waits_for_end
+from assistant.core.job.tightening import new
 from assistant.core.job.vehicle_file import NEW_VALUES
-from assistant.core.job.vehicle_values import check_told
-from assistant.core.job.wording import say_answer
 from assistant.core.quantities.owner_units import IN_UNITS
-from assistant.core.quantities.saying import say_duration
-from assistant.core.quantities.units import Value
 from assistant.core.types import Intent, Understanding, Verdict
 
-TOOLS = ("adapter", "wrench")
 TOPICS = (*IN_UNITS, "repeat", "where", "open", "torque", "amount", "why", "source", "time", "help", "hush", "here",
           "attend")  # fmt: skip
 """Intents that only ask: they change nothing, and are answered in every state but where listening is paused."""
@@ -134,56 +126,6 @@ def _begin(draft: Draft) -> None:
         moving.begin(draft)
 
 
-def _next(draft: Draft, intent: Intent, asked: Question) -> None:
-    match asked.waiting:
-        case Waiting.NEXT:
-            moving.complete(draft)
-        case Waiting.TIME:
-            _end_wait(draft)
-        case Waiting.EVIDENCE:
-            draft.add(e.Refused("gate", "Not yet: first I need your answer."))
-        case Waiting.BLOCKED:
-            draft.add(e.Refused("blocked", blocked(draft.state, draft.state.here)))
-        case Waiting.NEW:
-            draft.add(e.Refused("answer", "Not yet: first I need to know that it is new."))
-        case Waiting.CONFIRM:
-            draft.add(e.Refused("confirm", "That has to be confirmed by its name."))
-        case Waiting.CONDITION:
-            draft.add(e.Refused("condition", "Not yet."))
-        case _:
-            draft.add(e.Refused("answer", "First I need your answer."))
-
-
-def _end_wait(draft: Draft) -> None:
-    step, timer = draft.state.here, running(draft.state)
-    if timer and step.wait and step.wait.hard:
-        left = say_duration((timer.due - draft.at).total_seconds())
-        draft.add(e.Refused("wait", f"Too early. Time left: {left}."))
-        return
-    if timer:
-        draft.add(e.TimerEnded(step.id, early=True))
-    moving.complete(draft)
-
-
-def _skip(draft: Draft, intent: Intent, asked: Question) -> None:
-    step = draft.state.here
-    if asked.waiting in (Waiting.EVIDENCE, Waiting.CONDITION) or (asked.waiting is Waiting.CONFIRM and asked.gate):
-        draft.add(e.Refused("gate", "No. That check keeps you safe, so it can't be left out."))
-    elif step.optional and asked.waiting in OF_STEP:
-        draft.add(e.StepSkipped(step.id))
-        moving.go_on(draft, step)
-    else:
-        draft.add(e.Refused("skip", "This step can't be left out. Do it, then say: next step."))
-
-
-def _back(draft: Draft, intent: Intent, asked: Question) -> None:
-    beside.take_back(draft) if draft.state.aside else undoing.back(draft)
-
-
-def _undo(draft: Draft, intent: Intent, asked: Question) -> None:
-    beside.take_back(draft) if draft.state.aside else undoing.undo(draft)
-
-
 def _work_out(draft: Draft, intent: Intent, asked: Question) -> None:
     beside.ask_for(draft, draft.sums, intent.option)
 
@@ -200,107 +142,11 @@ def _leave(draft: Draft, intent: Intent, asked: Question) -> None:
     beside.leave(draft)
 
 
-def _wrong(draft: Draft, intent: Intent, asked: Question) -> None:
-    """Put right a value of the vehicle that the owner told wrong."""
-    state, name = draft.state, intent.option or ""
-    wanted = state.procedure.values.get(name)
-    if wanted is None:
-        draft.add(e.Refused("undo", "I know no such value. Say: that was wrong."))
-    elif name in state.told or name in state.unknown:
-        undoing.withdraw_value(draft, state.vehicle.id, name)
-    elif spec := state.vehicle.values.get(name):
-        draft.add(e.Refused("file", _in_the_file(wanted.name, spec)))
-    else:
-        draft.add(e.Refused("unknown", f"Nobody has told me the {wanted.name} yet."))
-
-
-def _in_the_file(name: str, spec: Spec) -> str:
-    return f"The {name} is {spec.source}. Put it right in the vehicle's file, and take up this job again."
-
-
-def _value(draft: Draft, intent: Intent, asked: Question) -> None:
-    state, value = draft.state, intent.value
-    if state.aside:
-        beside.tell(draft, draft.sums, intent)
-        return
-    if value is None:
-        raise wrong_value(None)
-    waiting = Waiting(asked.waiting) if not state.pending else _behind_pending(state)
-    if waiting is Waiting.VALUE:
-        name = (state.pending and state.pending.name) or state.doubted or facts.missing(state, state.here) or ""
-        wanted = state.procedure.values[name]
-        draft.add(e.ClaimHeard(wanted.name, check_told(state, name, value), name))
-    elif waiting is Waiting.TIGHTEN:
-        part, given = check_torque(state, value)
-        draft.add(e.ClaimHeard(part.name, given))
-    elif waiting is Waiting.TURN:
-        turned(draft, value)
-    elif waiting is Waiting.READING and state.here.reading:
-        _reading(draft, intent)
-    elif waiting is Waiting.EVIDENCE and asked.ask and asked.ask.kind:
-        _number(draft, asked, value)
-    else:
-        draft.add(e.Refused("no-reading", "I need no number now. Say: repeat that."))
-
-
-def _unknown(draft: Draft, intent: Intent, asked: Question) -> None:
-    """Tell who does not know a value where to look; where the job can do without, it goes on."""
-    state = draft.state
-    if asked.waiting is Waiting.VALUE:
-        wanted = state.procedure.values[asked.about]
-        draft.add(
-            e.ValueUnknown(asked.about) if wanted.unknown else e.Refused("unknown", f"{wanted.find} Then tell me.")
-        )
-    elif asked.waiting in OF_STEP or asked.waiting is Waiting.EVIDENCE:
-        draft.add(e.Refused("answer", "Then look, and take your time."))
-    else:
-        draft.add(e.Refused("unknown", "I asked for no number. Say: repeat that."))
-
-
-def _number(draft: Draft, asked: Question, value: Value) -> None:
-    """Take the number that answers a challenge; what is too little disproves what rests on it."""
-    assert asked.ask
-    try:
-        given = check_evidence(draft.state, asked.ask, value)
-    except TooLittle as error:
-        draft.add(e.Refused(error.code, error.say))
-        disproved(draft, asked)
-        return
-    evidence(draft, asked, say_answer(asked.ask, given))
-
-
-def _reading(draft: Draft, intent: Intent) -> None:
-    """Take a reading; what pours in ends its step only where enough is in, and not too much."""
-    state, reading = draft.state, draft.state.here.reading
-    assert reading and intent.value is not None
-    if draws_off(state, state.here):
-        reading = reading.model_copy(update={"name": DRAWN_OFF, "adds": False, "removes": True})
-    taken = check_reading(state, reading, intent.value)
-    draft.add(e.ReadingTaken(state.step, reading.name, taken, reading.adds, reading.removes, reading.of or ""))
-    if band := next(news_of_bands(state, draft.state, reading.name, stops=True), None):
-        stop(draft, band.stop or "", band.say, reading=reading.name)
-    elif question(draft.state).waiting is not Waiting.READING or not reading.fills:
-        moving.complete(draft)
-
-
-def _behind_pending(state: State) -> Waiting:
-    if state.pending and state.pending.name:
-        return Waiting.VALUE
-    if not state.here.tighten:
-        return Waiting.CLAIM
-    return Waiting.TURN if state.turning else Waiting.TIGHTEN
-
-
-def _tool(draft: Draft, intent: Intent, asked: Question) -> None:
-    """Take the length of the wrench or of its adapter, where it can be one."""
-    draft.add(e.ToolMeasured(intent.name, check_tool(intent.name, intent.value)))
-
-
 def _claim(draft: Draft, intent: Intent, asked: Question) -> None:
     if asked.waiting is Waiting.CLAIM:
         draft.add(e.ClaimHeard(asked.about))
     else:
-        _next(draft, intent, asked)
+        next_step(draft, intent, asked)
 
 
 def _denied(draft: Draft, intent: Intent, asked: Question) -> None:
@@ -326,42 +172,20 @@ def _out(draft: Draft, intent: Intent, asked: Question) -> None:
     draft.add(e.CameOut() if may_be_under(draft.state) else e.Asked("here"))
 
 
-def _pause(draft: Draft, intent: Intent, asked: Question) -> None:
-    draft.add(e.ListeningPaused())
-
-
-def _listen(draft: Draft, intent: Intent, asked: Question) -> None:
-    draft.add(e.ListeningResumed() if draft.state.paused else e.Refused("listening", "I am listening."))
-
-
-def _park(draft: Draft, intent: Intent, asked: Question) -> None:
-    draft.add(e.Parked())
-
-
-def _go_on(draft: Draft, intent: Intent, asked: Question) -> None:
-    draft.add(e.Resumed())
-    moving.let_gates_fall(draft, "interrupted")
-    for known in draft.state.procedure.conditions:
-        if known.gated:  # nobody knows what was done meanwhile
-            moving.change(draft, known.id, holds=None)
-    led_back(draft)
-    moving.take_up_time(draft)
-
-
 _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
-    "next": _next,
-    "done": _next,
+    "next": next_step,
+    "done": next_step,
     "work-out": _work_out,
     "told": _told,
     "leave": _leave,
-    "skip": _skip,
-    "back": _back,
-    "undo": _undo,
-    "wrong": _wrong,
-    "value": _value,
-    "unknown": _unknown,
-    "adapter": _tool,
-    "wrench": _tool,
+    "skip": skip,
+    "back": back,
+    "undo": undo,
+    "wrong": wrong_told,
+    "value": value_given,
+    "unknown": unknown_value,
+    "adapter": tool_measured,
+    "wrench": tool_measured,
     "option": option,
     "claim": _claim,
     "new": new,
@@ -371,10 +195,10 @@ _HANDLERS: dict[str, Callable[[Draft, Intent, Question], None]] = {
     "alarm": _alarm,
     "out": _out,
     "danger": danger,
-    "pause": _pause,
-    "listen": _listen,
-    "park": _park,
-    "go-on": _go_on,
+    "pause": pause,
+    "listen": listen_again,
+    "park": park,
+    "go-on": go_on,
 }
 
 INTENTS = (*TOPICS, *_HANDLERS)

@@ -15,7 +15,7 @@ from assistant.adapters.library import Library
 from assistant.core.data.car import Where
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.vehicle import Vehicle
-from assistant.core.job import engine, filling, moving, readings, wording
+from assistant.core.job import engine, filling, given, moving, readings, wording
 from assistant.core.job import events as e
 from assistant.core.job import known as facts
 from assistant.core.job import question as asking
@@ -145,14 +145,14 @@ BREAKAGES = {
     "a denial counts as the claim": (
         lambda patch: patch.setitem(engine._HANDLERS, "denied", _believed), PREPARED, "not so was taken"),
     "evidence is not bounded": (
-        _patched(engine, "check_evidence", _whatever), RAISED, "was taken, at tray-off"),
+        _patched(given, "check_evidence", _whatever), RAISED, "was taken, at tray-off"),
     "gates never fall": (
         _patched(moving, "let_gates_fall", _without), [*UNDER, Intent("back")], "under the car"),
     "what has to hold is not asked for": (
         _patched(asking, "unmet", lambda state, step: None), [*FILLED, *STARTING, CONFIRM, Intent("back")],
         "under the car"),
     "a torque is not held against the vehicle's": (
-        _patched(engine, "check_torque", lambda state, given: (state.procedure.part(state.here.tighten.part), given)),
+        _patched(given, "check_torque", lambda state, given: (state.procedure.part(state.here.tighten.part), given)),
         TIGHT[:-5], "twice as much was taken"),
     "another name confirms": (
         lambda patch: patch.setitem(engine._HANDLERS, "confirm", _confirms_anything), [*RAISED, *PROVEN],
@@ -180,7 +180,7 @@ def test_a_broken_engine_is_found(name: str, monkeypatch: pytest.MonkeyPatch) ->
 
 def test_a_told_value_below_its_least_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     values = {name: spec for name, spec in CAR.values.items() if name != "drain-plug-torque"}
-    monkeypatch.setattr(engine, "check_told", lambda state, name, given: given)
+    monkeypatch.setattr(given, "check_told", lambda state, name, given: given)
     car = CAR.model_copy(update={"values": values})
     report = explore(JOB, car, after=[*PLUG_OUT, NEXT, NEXT, NEXT, NEXT], stop=True, loops=0, most=50)
     assert any("below its least was taken" in line for line in report.broken)

@@ -13,7 +13,7 @@ import pytest
 from assistant.core.data.car import Where
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.vehicle import Vehicle
-from assistant.core.job import alone, answering, confirming, engine, moving, stopping
+from assistant.core.job import alone, answering, confirming, engine, given, moving, stopping
 from assistant.core.job import events as e
 from assistant.core.job import question as asking
 from assistant.core.proof.explore import Report, explore
@@ -117,7 +117,7 @@ ENGINES: dict[str, tuple[Break, Procedure, Vehicle, int, str]] = {
     "an answer that stops leads on": (
         _patched(answering, "stop", _led_on), STOPS, CAR, 0, "went on at disc with crack, which stops the job"),
     "a reading that stops leads on": (
-        _patched(engine, "news_of_bands", lambda *_, **__: iter(())), PADS, CAR, 0,
+        _patched(given, "news_of_bands", lambda *_, **__: iter(())), PADS, CAR, 0,
         "went on at pads though the reading pads stops the job"),
     "somebody is left in the arch": (
         _patched(asking, "may_be_under", lambda state: False), STOPS, CAR, 0, "stopped at disc with somebody under"),

@@ -9,7 +9,7 @@ import pytest
 from assistant.adapters.library import Library
 from assistant.core.data.measured import Grade
 from assistant.core.data.procedure import Procedure
-from assistant.core.job import bands, engine, findings, readings
+from assistant.core.job import bands, findings, given, readings
 from assistant.core.proof.checks import faults_of
 from assistant.core.proof.explore import Report, explore
 from tests.core.job.small_jobs import PADS, TWO_FLUIDS, car, job
@@ -98,7 +98,7 @@ BREAKAGES: dict[str, tuple[Callable[[pytest.MonkeyPatch], None], str]] = {
         lambda patch: patch.setattr(readings, "_between", lambda state, reading, given: given),
         "beyond its most was taken"),
     "a number need not be met exactly": (
-        lambda patch: patch.setattr(engine, "check_evidence", lambda state, ask, given: given), "too much was taken"),
+        lambda patch: patch.setattr(given, "check_evidence", lambda state, ask, given: given), "too much was taken"),
     "the verdict is the best": (
         lambda patch: patch.setattr("assistant.core.proof.judged.worst", _reversed), "where stop was found"),
 }  # fmt: skip
