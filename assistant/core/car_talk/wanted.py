@@ -11,7 +11,7 @@ from assistant.core.data.building import OneOf
 from assistant.core.data.procedure import Procedure, Wanted
 from assistant.core.data.vehicle import Spec, System, Vehicle
 from assistant.core.errors import DataError, ReadingError
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.events import JobOpened
 from assistant.core.job.state import opening
 from assistant.core.job.vehicle_values import check_all, check_needed, check_tags, check_values
@@ -36,7 +36,7 @@ def uses(job: Procedure) -> tuple[Use, ...]:
     state = opening(JobOpened(job, NOTHING_KNOWN, {}), _ANY_TIME)
     found = []
     for step in job.steps:
-        needed = {one for name in facts.names_of(state, step) for one in facts.needs(state, name)}
+        needed = {one for name in known.names_of(state, step) for one in known.needs(state, name)}
         found.append(Use(frozenset(step.when), frozenset(step.unless), frozenset(needed)))
     return tuple(found)
 

@@ -9,7 +9,7 @@ from assistant.core.data.gate import Option
 from assistant.core.data.part import Part
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.step import Step
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.aside.asking import questions
 from assistant.core.job.conditions import Unmet, may_be_under, never_at
 from assistant.core.job.events import AsideAsked
@@ -123,7 +123,7 @@ def answers(state: State) -> tuple[Phrase, ...]:
 
 def _wrong(state: State) -> tuple[Phrase, ...]:
     """Return the ways to say that a value is wrong: those that the owner told, and those that the step speaks of."""
-    return _wrong_of(state.procedure, (*state.told, *facts.names_of(state, state.here)))
+    return _wrong_of(state.procedure, (*state.told, *known.names_of(state, state.here)))
 
 
 def _wrong_of(job: Procedure, names: Iterable[str]) -> tuple[Phrase, ...]:

@@ -11,7 +11,7 @@ from assistant.core.data.gate import Ask
 from assistant.core.data.measured import Bound
 from assistant.core.data.procedure import Wanted
 from assistant.core.data.step import Reading
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.bands import limit
 from assistant.core.job.fastening import ANGLE_ERROR
 from assistant.core.job.filling import fill_of, most_to_pour
@@ -70,7 +70,7 @@ def of_reading(state: State, reading: Reading) -> Bounds | None:
 
 def _limit(state: State, bound: Bound | None, unit: str, kind: Kind) -> Amount | None:
     if bound is not None:
-        with suppress(facts.Missing):
+        with suppress(known.Missing):
             return Amount(limit(state, bound, unit), unit, kind)
     return None
 
@@ -150,7 +150,7 @@ def _wanted_of_part(state: State) -> Amount | None:
     if tighten is None:
         return None
     part = state.procedure.part(tighten.part)
-    return facts.value(state, (part.angle if state.turning else part.torque) or "")
+    return known.value(state, (part.angle if state.turning else part.torque) or "")
 
 
 def _of_step(state: State, asked: Question) -> Bounds | None:

@@ -10,8 +10,7 @@ from assistant.core.data.car import EXPOSED, Act, Condition, Exposure, Way, Wher
 from assistant.core.data.control import SafeEnd
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.step import Step
-from assistant.core.job import filling
-from assistant.core.job import known as facts
+from assistant.core.job import filling, known
 from assistant.core.job.state import State
 
 
@@ -51,7 +50,7 @@ def _first_known(state: State) -> Iterator[Unmet]:
 
 def ways_of(state: State, found: Unmet) -> tuple[Way, ...]:
     """Return the ways to bring about, or to end, what stands against a step; none that presume what was forgotten."""
-    return found.condition.ways(found.wanted, facts.tags(state) - state.forgotten)
+    return found.condition.ways(found.wanted, known.tags(state) - state.forgotten)
 
 
 def _all_found(state: State, step: Step) -> Iterator[Unmet]:
@@ -98,7 +97,7 @@ def _holds(state: State, step: Step) -> tuple[str, ...]:
 
 
 def _rules(state: State, step: Step) -> Iterator[Exposure]:
-    tags = facts.tags(state)
+    tags = known.tags(state)
     return (rule for rule in rules_of(state.procedure, step) if rule.applies(tags))
 
 

@@ -9,7 +9,7 @@ from assistant.core.compute.bolts.tightening import cover_order, ring_order
 from assistant.core.data.part import Part
 from assistant.core.data.step import Step
 from assistant.core.errors import ReadingError
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.state import State
 from assistant.core.quantities.units import Amount, Kind, Value, amount, convert
 
@@ -31,8 +31,8 @@ def count_of(state: State, part: Part) -> int | None:
     if part.count is None or isinstance(part.count, int):
         return part.count
     try:
-        return int(facts.value(state, part.count).magnitude)
-    except facts.Missing:
+        return int(known.value(state, part.count).magnitude)
+    except known.Missing:
         return None
 
 
@@ -60,7 +60,7 @@ def _pieces(number: int) -> Amount:
 
 def check_turn(state: State, part: Part, value: Value) -> Amount:
     """Return by how much a part was turned further, if that is what is wanted; ReadingError otherwise."""
-    wanted = facts.value(state, part.angle or "")
+    wanted = known.value(state, part.angle or "")
     if not isinstance(value, Amount) or value.kind is not Kind.ANGLE:
         raise ReadingError("an angle is needed", say="I need the angle, for instance: sixty degrees.")
     apart = convert(value, "degree_of_arc").magnitude - convert(wanted, "degree_of_arc").magnitude

@@ -12,7 +12,7 @@ from assistant.core.compute import marks
 from assistant.core.compute.jug import graduation, round_down
 from assistant.core.data.measured import Fluid
 from assistant.core.data.step import Reading, Step
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.state import State
 from assistant.core.quantities.owner_units import owner_unit
 from assistant.core.quantities.units import Amount, Kind, Level, convert
@@ -49,7 +49,7 @@ def fill_of(state: State, step: Step) -> Fill | None:
         return None
     try:
         return _fill_of(state, reading)
-    except facts.Missing:
+    except known.Missing:
         return None
 
 
@@ -66,7 +66,7 @@ def draws_off(state: State, step: Step) -> bool:
 
 def _by_capacity(state: State, name: str) -> Fill:
     unit, fluid = _unit(state), state.procedure.fluids[name]
-    total = facts.poured(state, name).magnitude
+    total = known.poured(state, name).magnitude
     least, most = (_in(state, each) for each in (fluid.least, fluid.capacity))
     left = Amount(max(NOTHING, _in(state, fluid.first) - total), unit, Kind.VOLUME)
     wanted = convert(round_down(left, graduation(str(state.vehicle.units))), unit).magnitude
@@ -96,15 +96,15 @@ def since_read(state: State, name: str) -> Amount:
     """Return what was poured in of a fluid since its level was last read, less what came out, in the owner's unit."""
     own = [fact for fact in state.readings if fact.of == name]
     places = [place for place, fact in enumerate(own) if isinstance(fact.value, Level)]
-    return facts.sum_of(state, own[places[-1] + 1 :] if places else own)
+    return known.sum_of(state, own[places[-1] + 1 :] if places else own)
 
 
 def unfit(state: State, step: Step) -> str:
     """Return of which fluid there is too little or too much for what a step does; empty where it may be done."""
     for name, fluid in state.procedure.fluids.items():
-        known = name in state.drained or (fluid.span and state.level(name))
-        if known and set(fluid.needed_by).intersection(step.acts):
-            if facts.missing_of(state, fluid.least):
+        told = name in state.drained or (fluid.span and state.level(name))
+        if told and set(fluid.needed_by).intersection(step.acts):
+            if known.missing_of(state, fluid.least):
                 continue  # what nobody told is asked for first
             too_much, too_little = bounds_broken(state, name)
             if too_much or too_little:
@@ -117,7 +117,7 @@ def bounds_broken(state: State, name: str) -> tuple[bool, bool]:
     fluid, level = state.procedure.fluids[name], state.level(name)
     if level and fluid.span:
         return _by_level(state, name, level)
-    total = facts.poured(state, name).magnitude
+    total = known.poured(state, name).magnitude
     return total > _in(state, fluid.capacity), total < _in(state, fluid.least)
 
 
@@ -139,7 +139,7 @@ def most_to_pour(state: State, reading: Reading) -> Amount:
     """
     name = reading.of or ""
     whole = _in(state, state.procedure.fluids[name].capacity)
-    most = max(whole, facts.poured(state, name).magnitude) if reading.removes else 2 * whole
+    most = max(whole, known.poured(state, name).magnitude) if reading.removes else 2 * whole
     return Amount(most, _unit(state), Kind.VOLUME)
 
 
@@ -149,4 +149,4 @@ def _unit(state: State) -> str:
 
 def _in(state: State, name: str | None) -> Decimal:
     """Return a volume by its name, in the owner's unit; `Missing` where nobody told it."""
-    return convert(facts.value(state, name or ""), _unit(state)).magnitude
+    return convert(known.value(state, name or ""), _unit(state)).magnitude

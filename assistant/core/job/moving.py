@@ -11,7 +11,7 @@ from assistant.core.data.catalogue import NO_SUMS, Sums
 from assistant.core.data.gate import Gate
 from assistant.core.data.step import Step
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.state import State, evolve
 
 
@@ -32,7 +32,7 @@ class Draft:
 
 def first_step(state: State) -> str:
     """Return the id of the first step that applies."""
-    tags = facts.tags(state)
+    tags = known.tags(state)
     return next(step.id for step in state.procedure.steps if step.applies(tags))
 
 
@@ -149,7 +149,7 @@ def let_gate_fall(draft: Draft, gate: Gate | None, cause: str) -> None:
 def following(state: State, step: Step) -> str | None:
     """Return the id of the step after that one which applies; None at the end."""
     steps = state.procedure.steps
-    tags = facts.tags(state)
+    tags = known.tags(state)
     named = _repeated(state, step) or step.then
     start = next(index for index, other in enumerate(steps) if other.id == (named or step.id))
     candidates = steps[start + (0 if named else 1) :]
@@ -159,7 +159,7 @@ def following(state: State, step: Step) -> str | None:
 def _repeated(state: State, step: Step) -> str | None:
     """Return where a step that repeats leads: back, or out after the last round; None where it is so at last."""
     repeat = step.repeat
-    if not repeat or facts.tags(state).issuperset(repeat.until):
+    if not repeat or known.tags(state).issuperset(repeat.until):
         return None
     return repeat.to if rounds(state, step) < repeat.most else repeat.out
 

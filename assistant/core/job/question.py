@@ -8,7 +8,7 @@ from enum import StrEnum
 from assistant.core.data.control import SafeEnd
 from assistant.core.data.gate import Ask, Gate
 from assistant.core.data.step import Step
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.conditions import Unmet, blocked, may_be_under, unmet, unmet_at_end
 from assistant.core.job.fastening import not_shown_new
 from assistant.core.job.filling import fill_of
@@ -101,7 +101,7 @@ def _before(state: State, step: Step) -> Question | None:
         return Question(Waiting.CONDITION, found.condition.id, unmet=found)
     if state.offered:
         return Question(Waiting.CONFIRM, NEW_VALUES)
-    if missing := state.doubted or facts.missing(state, step):
+    if missing := state.doubted or known.missing(state, step):
         return Question(Waiting.VALUE, missing)
     if blocked(state, step):
         return Question(Waiting.BLOCKED, step.id)
@@ -127,7 +127,7 @@ def _unmet_gate(state: State, step: Step) -> Question | None:
 
 def next_ask(state: State, gate: Gate) -> Ask | None:
     """Return the first challenge of a gate that has no answer yet; None where all have."""
-    tags = facts.tags(state)
+    tags = known.tags(state)
     answered = state.evidence
     return next((ask for ask in gate.asks if ask.applies(tags) and (gate.id, ask.id) not in answered), None)
 

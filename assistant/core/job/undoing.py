@@ -10,8 +10,7 @@ from collections.abc import Callable
 from assistant.core.compute.bolts import torque
 from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
-from assistant.core.job import moving
+from assistant.core.job import known, moving
 from assistant.core.job.conditions import all_unmet, blocked, ways_of
 from assistant.core.job.moving import Draft
 from assistant.core.job.question import question
@@ -50,7 +49,7 @@ def _target(state: State) -> int:
     """Return the place of the way to go back to: the one before, or the one that lets the fluid out, where what holds
     it in would count as open again: whoever opens that with the fluid in has to begin there."""
     before = len(state.path) - 2
-    filled = {name for name in state.drained if facts.poured(state, name).magnitude > 0}
+    filled = {name for name in state.drained if known.poured(state, name).magnitude > 0}
     if not filled:
         return before
     closed = state.procedure.step(state.path[before]).closes
@@ -68,7 +67,7 @@ def _if_possible(draft: Draft, lead: Callable[[Draft], None]) -> None:
     if why := blocked(trial.state, trial.state.here):
         draft.add(e.Refused("back", f"There is no way back from here. {why} Go on instead."))
         return
-    if facts.unread(trial.state, trial.state.here):
+    if known.unread(trial.state, trial.state.here):
         draft.add(
             e.Refused("back", "There is no way back from here. What was read there no longer counts. Go on instead.")
         )

@@ -8,7 +8,7 @@ from assistant.core.compute.base.spoken import in_words
 from assistant.core.data.base import names_in
 from assistant.core.data.gate import Ask
 from assistant.core.data.procedure import Unnoted
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.filling import Fill
 from assistant.core.job.findings import VERDICT, verdict
 from assistant.core.job.state import State
@@ -51,7 +51,7 @@ def spoken(state: State, text: str) -> str:
 
 def lacking_notes(state: State, text: str) -> str:
     """Return what the vehicle's file does not say of what a text speaks of, and who does; empty where it says all."""
-    names = [name for name in names_in(text) if facts.is_note(state, name) and not _note(state, name)]
+    names = [name for name in names_in(text) if known.is_note(state, name) and not _note(state, name)]
     lacks = [_unnoted(state, name).lacks for name in dict.fromkeys(names)]
     return f"Your file does not say {', or '.join(lacks)}. The service manual does." if lacks else ""
 
@@ -69,14 +69,14 @@ def _unnoted(state: State, name: str) -> Unnoted:
 
 
 def _word(state: State, name: str) -> str:
-    if facts.is_note(state, name):
+    if known.is_note(state, name):
         return _note(state, name) or _unnoted(state, name).say
     if name == VERDICT:
         return verdict(state)
     try:
-        found = facts.words_or_amount(state, name)
+        found = known.words_or_amount(state, name)
         return in_words(found) if isinstance(found, str) else say_for_owner(state, found)
-    except facts.Missing:
+    except known.Missing:
         wanted = state.procedure.values.get(name)
         return f"the {wanted.name}" if wanted else f"the {name.replace('-', ' ')}"
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from assistant.core.data.procedure import Procedure
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.filling import bounds_broken, fill_of
 from assistant.core.job.state import State
 from assistant.core.proof.looked_at import LookedAt
@@ -148,7 +148,7 @@ def _stands(state: State) -> Hashable:
 def key_of(node: Node, amounts: Callable[[State], Hashable] | None = None) -> Hashable:
     """Return what tells a state apart, but for what lies behind it (`looked_at`)."""
     state = node.state
-    tags = facts.tags(state) - {f"{name}:{option}" for name, option in state.choices}
+    tags = known.tags(state) - {f"{name}:{option}" for name, option in state.choices}
     stands = (amounts or amounts_of)(state)
     return (
         state.step, state.begun, state.pending, state.doubted, frozenset(state.gates), frozenset(state.evidence),
@@ -161,15 +161,15 @@ def key_of(node: Node, amounts: Callable[[State], Hashable] | None = None) -> Ha
 
 def amounts_of(state: State) -> Hashable:
     """Return what was poured in, as far as it matters: by capacity and since the level was read."""
-    filled = fill_of(state, state.here) if not facts.missing(state, state.here) else None
+    filled = fill_of(state, state.here) if not known.missing(state, state.here) else None
     stands = (filled.enough, filled.surplus.magnitude > 0, filled.total.magnitude > 0) if filled else None
     return stands, *(_in_it(state, name) for name in state.procedure.fluids)
 
 
 def _in_it(state: State, name: str) -> Hashable:
     try:
-        return bounds_broken(state, name), facts.poured(state, name).magnitude > 0
-    except facts.Missing:
+        return bounds_broken(state, name), known.poured(state, name).magnitude > 0
+    except known.Missing:
         return None
 
 

@@ -12,7 +12,7 @@ from assistant.core.data.gate import Option
 from assistant.core.data.measured import Band, Bound, Grade
 from assistant.core.data.step import Reading
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.bands import is_named
 from assistant.core.job.findings import worst
 from assistant.core.job.state import State
@@ -61,7 +61,7 @@ def _fluid_of(state: State, step: str) -> str | None:
 
 def misjudged(state: State, book: Judged) -> Iterator[str]:
     """Yield each value that does not lie in its band, or in two, and a verdict that is better than what was found."""
-    tags = facts.tags(state)
+    tags = known.tags(state)
     for step, name, value in {name: (step, name, value) for step, name, value in book.readings}.values():
         reading = _reading(state, step, name)
         if reading and reading.bands:
@@ -97,8 +97,8 @@ def _limit(state: State, bound: Bound | None, value: Amount) -> Fraction | None:
     if isinstance(bound, int):
         return Fraction(bound)
     try:
-        found = facts.value(state, bound) if is_named(state, bound) else amount(bound)
-    except facts.Missing:
+        found = known.value(state, bound) if is_named(state, bound) else amount(bound)
+    except known.Missing:
         return None
     return Fraction(convert(found, value.unit).magnitude)
 

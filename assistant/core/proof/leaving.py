@@ -13,7 +13,7 @@ from assistant.core.data.car import EXPOSED, Where
 from assistant.core.data.gate import Option
 from assistant.core.data.step import Step
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.alone import ALARM
 from assistant.core.job.bands import bands_of
 from assistant.core.job.state import State
@@ -118,7 +118,7 @@ def _broken_by_answer(state: State, event: e.Event) -> Iterator[str]:
 def _broken_by_round(state: State, step: Step, target: str) -> Iterator[str]:
     """Yield a round too many, and a way on though it is not yet so."""
     repeat = step.repeat
-    if repeat is None or state.parked or facts.tags(state).issuperset(repeat.until):
+    if repeat is None or state.parked or known.tags(state).issuperset(repeat.until):
         return
     order = {one.id: place for place, one in enumerate(state.procedure.steps)}
     first, last, out = order[repeat.to], order[step.id], order[repeat.out]

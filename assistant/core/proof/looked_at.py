@@ -13,7 +13,7 @@ from functools import cached_property
 from assistant.core.data.base import Tagged
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.step import Step
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.conditions import rules_of
 from assistant.core.job.moving import rounds
 from assistant.core.job.state import State
@@ -45,7 +45,7 @@ class LookedAt:
     def furthest(self, state: State, times: int) -> int:
         """Return the place on the way to which one comes by going back so many times."""
         place = len(state.path) - 1
-        filled = {name for name in state.drained if facts.poured(state, name).magnitude > 0}
+        filled = {name for name in state.drained if known.poured(state, name).magnitude > 0}
         for _ in range(min(times, place)):
             if place:
                 place = self._drains(state.path, place, filled)

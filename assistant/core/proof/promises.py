@@ -15,7 +15,7 @@ from assistant.core.data.car import EXPOSED, Act, Where
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.step import Step
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.question import OF_STEP, Waiting, question
 from assistant.core.job.state import State
 from assistant.core.proof.judged import Judged, judged
@@ -306,11 +306,11 @@ def _unfit(state: State, book: Book, name: str) -> str:
     levels = [one for one in book.levels if one[2] == name]
     if levels and fluid.span:
         *_, low, high, place = levels[-1]
-        since = sum(poured[place:], Decimal(0)) / _litres(facts.value(state, fluid.span))
+        since = sum(poured[place:], Decimal(0)) / _litres(known.value(state, fluid.span))
         return "too little in it" if high + since < -_EXACT else _much(low + since > 1 + _EXACT)
     if name not in book.drained:
         return ""
-    least, capacity = (_litres(facts.value(state, each)) for each in (fluid.least, fluid.capacity))
+    least, capacity = (_litres(known.value(state, each)) for each in (fluid.least, fluid.capacity))
     total = sum(poured, Decimal(0))
     return "too little in it" if total < least - _EXACT else _much(total > capacity + _EXACT)
 

@@ -10,7 +10,7 @@ from decimal import Decimal
 from assistant.core.data.gate import Option
 from assistant.core.data.measured import Bound
 from assistant.core.data.step import Reading
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.bands import limit
 from assistant.core.job.filling import fill_of
 from assistant.core.job.question import DRAWN_OFF, Question, Waiting, question
@@ -102,11 +102,11 @@ def _values(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
         if name in state.unknown:
             yield "whatever it got", state.procedure.values[name].most
             return
-        torque = facts.value(state, name)
+        torque = known.value(state, name)
         yield "right", torque
         yield f"{NEVER}: twice as much", _times(torque, Decimal(2))
     elif asked.waiting is Waiting.TURN:
-        angle = facts.value(state, state.procedure.part(asked.about).angle or "")
+        angle = known.value(state, state.procedure.part(asked.about).angle or "")
         yield "right", angle
         yield f"{NEVER}: twice as far", _times(angle, Decimal(2))
     elif asked.waiting is Waiting.READING and state.here.reading:
@@ -156,7 +156,7 @@ def _limit(state: State, bound: Bound | None, usual: Amount) -> Amount | None:
         return None
     try:
         return replace(usual, magnitude=limit(state, bound, usual.unit))
-    except facts.Missing:
+    except known.Missing:
         return None
 
 
@@ -174,7 +174,7 @@ def _volumes(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
     """Yield amounts at the edges: just too little, just enough, all that fits, just too much, and far beyond."""
     reading = state.here.reading
     fluid = state.procedure.fluids.get(reading.of or "") if reading else None
-    whole = facts.value(state, fluid.capacity) if fluid else amount("1 L")
+    whole = known.value(state, fluid.capacity) if fluid else amount("1 L")
     filled = fill_of(state, state.here)
     if filled and asked.about == DRAWN_OFF:
         yield "all that is too much", filled.surplus
@@ -206,4 +206,4 @@ def _numbers(state: State, asked: Question) -> Iterator[tuple[str, Value]]:
 def _bound(state: State, asked: Question, bound: int | str) -> Amount:
     if isinstance(bound, int):
         return Amount(Decimal(bound), "one", Kind.COUNT)
-    return facts.named_or_written(state, bound)
+    return known.named_or_written(state, bound)

@@ -15,7 +15,7 @@ from assistant.core.data.catalogue import ASKS
 from assistant.core.grammar.in_full import in_brief, in_full
 from assistant.core.grammar.jsgf import parse_expansion, references
 from assistant.core.hearing.phrases import TOOL_SAYS, allowed, answers
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.bounds import Bounds, expected, of_asked, of_tool, unit_for
 from assistant.core.job.engine import ALWAYS, TOPICS
 from assistant.core.job.question import OF_STEP, Question, Waiting, question
@@ -112,7 +112,7 @@ def _answers(state: State, asked: Question, phrase: Phrase, answering: Answering
         return True
     if asked.waiting is Waiting.ASIDE and (phrase.intent == "leave" or (phrase.intent == ASKS and phrase.option)):
         return True
-    if asked.unmet and not asked.unmet.condition.ways(asked.unmet.wanted, facts.tags(state)):
+    if asked.unmet and not asked.unmet.condition.ways(asked.unmet.wanted, known.tags(state)):
         return phrase.intent == "back"
     if phrase.intent == _LEADING.get(asked.waiting):
         return True

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from assistant.core.compute.base.result import Answer, Finding
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.state import State
 from assistant.core.job.wording import show_for_owner
 from assistant.core.quantities.units import Amount, Kind
@@ -44,8 +44,8 @@ def _worked_out(state: State) -> Iterator[Amount | str]:
     """Yield what the job works out for its report."""
     for name, computed in state.procedure.computed.items():
         if computed.report:
-            with suppress(facts.Missing):
-                yield facts.words_or_amount(state, name)
+            with suppress(known.Missing):
+                yield known.words_or_amount(state, name)
 
 
 def _day(state: State) -> date | None:

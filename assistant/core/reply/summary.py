@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from assistant.core.compute.base.spoken import in_words
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.findings import findings, verdict
 from assistant.core.job.state import State
 from assistant.core.job.wording import say_for_owner, show_for_owner, show_value, spoken
@@ -74,7 +74,7 @@ def _filled(state: State) -> Iterator[tuple[str, str]]:
     fluids = state.procedure.fluids
     for name, fluid in fluids.items():
         if state.spec(fluid.capacity):
-            poured, capacity = facts.poured(state, name), facts.value(state, fluid.capacity)
+            poured, capacity = known.poured(state, name), known.value(state, fluid.capacity)
             share = f"{show_for_owner(state, poured)} of {show_for_owner(state, capacity)}"
             yield f"{fluid.name} poured, of capacity", share
         if level := state.level(name):
@@ -85,8 +85,8 @@ def _worked_out(state: State) -> Iterator[tuple[str, str]]:
     """Yield what was worked out for the report, as far as all is known that it rests on; nothing of a stopped job."""
     for name, computed in state.procedure.computed.items():
         if computed.report and not state.stopped:
-            with suppress(facts.Missing):
-                found = facts.words_or_amount(state, name)
+            with suppress(known.Missing):
+                found = known.words_or_amount(state, name)
                 yield computed.report, in_words(found) if isinstance(found, str) else show_for_owner(state, found)
 
 
@@ -101,7 +101,7 @@ def _replaced(state: State) -> list[str]:
 def finish(state: State) -> str:
     """Return the end of a job for the ear."""
     said = ["The job is finished. Nothing is open."]
-    poured = [facts.poured(state, name) for name in state.procedure.fluids]
+    poured = [known.poured(state, name) for name in state.procedure.fluids]
     several = zip(state.procedure.fluids.values(), poured, strict=True)
     if len(poured) == 1 and poured[0].magnitude:
         said.append(f"Poured in: {say_for_owner(state, poured[0])}.")

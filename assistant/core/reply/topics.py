@@ -9,7 +9,7 @@ from functools import partial
 from assistant.core.compute.bolts.crow_foot import wrench_setting
 from assistant.core.data.base import names_in
 from assistant.core.errors import ReadingError
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.filling import fill_of
 from assistant.core.job.question import question
 from assistant.core.job.state import State
@@ -50,12 +50,12 @@ def what_is_open(state: State) -> str:
 def _dry(state: State) -> list[str]:
     """Return the fluids that ran out and of which nothing is in yet."""
     fluids = state.procedure.fluids.items()
-    return [one.name for name, one in fluids if name in state.drained and facts.poured(state, name).magnitude <= 0]
+    return [one.name for name, one in fluids if name in state.drained and known.poured(state, name).magnitude <= 0]
 
 
 def _where(state: State) -> str:
     step = state.here
-    steps = [other.id for other in state.procedure.steps if other.applies(facts.tags(state))]
+    steps = [other.id for other in state.procedure.steps if other.applies(known.tags(state))]
     left = len(steps) - steps.index(step.id) - 1 if step.id in steps else 0
     place = PLACES[step.where].format(vehicle=state.vehicle.called)
     return f"Step: {step.title.lower()}, {place}.{_holding(state)} Steps left: {say_integer(left)}."
@@ -67,7 +67,7 @@ def _holding(state: State) -> str:
 
 
 def _torque(state: State) -> str:
-    part = facts.bolt(state)
+    part = known.bolt(state)
     if not part:
         return "No torque belongs to this step."
     wanted = _known(state, part.torque or "")
@@ -79,7 +79,7 @@ def _torque(state: State) -> str:
 
 def tools(state: State) -> str:
     """Return what to set the wrench to with its adapter, or what is still to be told for that."""
-    part = facts.bolt(state)
+    part = known.bolt(state)
     wanted = _known(state, part.torque or "") if part else None
     return _setting(state, wanted) if wanted else "Noted."
 
@@ -106,8 +106,8 @@ def _in_other_unit(state: State, unit: str) -> str:
     if unit == "US_quart" and str(state.vehicle.units) == "imperial":
         unit = "imperial_quart"
     kind = kind_of(unit)
-    names = facts.names_of(state, state.here)
-    if kind is Kind.TORQUE and (part := facts.bolt(state)):
+    names = known.names_of(state, state.here)
+    if kind is Kind.TORQUE and (part := known.bolt(state)):
         names = (part.torque or "", *names)  # what the step itself speaks of goes before
     found = [value for name in names if (value := _known(state, name)) and value.kind is kind]
     return f"It is: {say_value(rounded_in(found[-1], unit))}." if found else f"There is no {kind} here."
@@ -116,8 +116,8 @@ def _in_other_unit(state: State, unit: str) -> str:
 def _known(state: State, name: str) -> Amount | None:
     """Return a value of the vehicle, or one that is computed; None where nobody gave it."""
     try:
-        return facts.value(state, name)
-    except facts.Missing:
+        return known.value(state, name)
+    except known.Missing:
         return None
 
 
@@ -132,7 +132,7 @@ def _amount(state: State) -> str:
     own = reading.of if reading and reading.of else next(iter(fluids), "")
     if not own:
         return "No amount belongs to this step."
-    fluid, poured = fluids[own], facts.poured(state, own)
+    fluid, poured = fluids[own], known.poured(state, own)
     if reading and reading.removes and fluid.surplus and _known(state, fluid.surplus):
         return f"{_amount_word(state, fluid.surplus)}."
     said = f"Poured in so far: {say_for_owner(state, poured)}." if poured.magnitude else ""
@@ -150,10 +150,10 @@ def _amount_word(state: State, name: str) -> str:
 
 def _source(state: State) -> str:
     step = state.here
-    names = [name for name in facts.names_of(state, step) if not facts.is_words(state, name)]
+    names = [name for name in known.names_of(state, step) if not known.is_words(state, name)]
     if not names:
         return "This step has no number. The service manual goes before what I say."
-    return facts.source(state, names[-1])
+    return known.source(state, names[-1])
 
 
 def _why(state: State) -> str:

@@ -8,7 +8,7 @@ import pytest
 
 from assistant.core.amounts.levels import read_level
 from assistant.core.hearing.verdict.matching import Phrasebook
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.quantities.units import amount
 from assistant.core.types import Hypothesis
 from assistant.path.turn import heard
@@ -29,10 +29,10 @@ SPOKEN = 60
 )  # fmt: skip
 def test_a_doubtful_number_is_asked_again_and_nothing_is_poured(talk: Talk, line: str, said: str) -> None:
     talk.say(POUR)
-    before = facts.poured(talk.state, "oil").magnitude
+    before = known.poured(talk.state, "oil").magnitude
     talk.say(line)
     assert said in talk.said
-    assert facts.poured(talk.state, "oil").magnitude == before
+    assert known.poured(talk.state, "oil").magnitude == before
 
 
 @pytest.mark.parametrize(
@@ -40,7 +40,7 @@ def test_a_doubtful_number_is_asked_again_and_nothing_is_poured(talk: Talk, line
 )
 def test_an_exact_one_is_taken(talk: Talk, line: str, poured: str) -> None:
     talk.say(f"{POUR} / {line}")
-    assert facts.poured(talk.state, "oil") == amount(f"{poured} L")
+    assert known.poured(talk.state, "oil") == amount(f"{poured} L")
 
 
 @pytest.mark.parametrize("line", ["3/8", "40 %", "5 mm of 20 mm", "1/2 in of 5/8 in", "100 %"])

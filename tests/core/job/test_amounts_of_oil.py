@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from tests.talk import CLOSE, DRAIN, EVIDENCE, PLACE, READY, RUN, START, Talk
 
 BEFORE_POURING = " / ".join((READY, EVIDENCE, DRAIN, CLOSE.split(" / three point five")[0]))
@@ -16,7 +16,7 @@ CAP = "the filler cap is tight / confirm filler cap"
 
 
 def poured(talk: Talk) -> Decimal:
-    return facts.poured(talk.state, "oil").magnitude
+    return known.poured(talk.state, "oil").magnitude
 
 
 def test_more_than_the_capacity_is_said_at_once_and_drawn_off_before_anything_else(talk: Talk) -> None:

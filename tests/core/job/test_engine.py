@@ -11,7 +11,7 @@ import pytest
 from assistant.core.data.vehicle import Spec
 from assistant.core.errors import DataError
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.engine import decide, open_job, understood
 from assistant.core.job.question import question
 from assistant.core.job.state import evolve, opening
@@ -139,7 +139,7 @@ def test_engine_is_not_started_below_the_low_mark(talk: Talk) -> None:
     assert "too little oil. Pour in: zero point three litres more" in turn.reply.say
     assert kinds(talk.say("next step")) == ["Refused"]
     assert "StepDone" in kinds(talk.say("point three litres"))
-    assert facts.poured(talk.state, "oil").magnitude == Decimal("3.5")
+    assert known.poured(talk.state, "oil").magnitude == Decimal("3.5")
 
 
 def test_exhaust_in_the_room_is_refused(talk: Talk) -> None:
@@ -198,7 +198,7 @@ def test_too_much_oil_leads_to_drawing_off(talk: Talk) -> None:
     assert kinds(talk.say("next step")) == ["Refused"]
     talk.say("half a litre")
     assert talk.state.step == "settle"
-    assert facts.poured(talk.state, "oil").magnitude == Decimal("3.0")
+    assert known.poured(talk.state, "oil").magnitude == Decimal("3.0")
 
 
 def test_hard_wait_is_kept_and_a_soft_one_may_be_ended(talk: Talk) -> None:

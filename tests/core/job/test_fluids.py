@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.question import Waiting, question
 from assistant.core.quantities.units import Level, amount
 from assistant.core.reply.summary import finish, summarise
@@ -26,9 +26,9 @@ def read(level: Level) -> Doing:
 
 def test_a_level_gives_the_tag_of_its_own_fluid() -> None:
     doing = read(LOW)
-    assert "brake:low" in facts.tags(doing.state)
+    assert "brake:low" in known.tags(doing.state)
     assert "More brake fluid is needed." in doing.said
-    assert "brake:ok" in facts.tags(read(GOOD).state)
+    assert "brake:ok" in known.tags(read(GOOD).state)
 
 
 def test_what_runs_out_is_one_fluid_and_leaves_the_other() -> None:
@@ -49,8 +49,8 @@ def test_each_fluid_is_filled_by_its_own_amounts() -> None:
     assert "Pour in: zero point one five litres" in doing.said  # 0.75 of the 0.2 L between the marks
     doing.read("0.15 L")
     assert doing.state.step == "run"
-    assert facts.poured(doing.state, "coolant") == amount("6 L")
-    assert facts.poured(doing.state, "brake") == amount("0.15 L")
+    assert known.poured(doing.state, "coolant") == amount("6 L")
+    assert known.poured(doing.state, "brake") == amount("0.15 L")
 
 
 def test_a_fluid_holds_back_what_needs_it_and_nothing_else() -> None:

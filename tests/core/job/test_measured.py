@@ -6,9 +6,8 @@ import pytest
 
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
+from assistant.core.job import known, worked
 from assistant.core.job import vehicle_values as checks
-from assistant.core.job import worked
 from assistant.core.job.findings import Found, findings, verdict, worst
 from assistant.core.job.question import question
 from assistant.core.quantities.units import amount
@@ -29,7 +28,7 @@ def pads(*read: str, **values: str) -> Doing:
     [("1.99 mm", "stop"), ("2 mm", "soon"), ("2.99 mm", "soon"), ("3 mm", "good"), ("0 mm", "stop"), ("15 mm", "good")],
 )
 def test_a_reading_lies_in_the_first_band_that_fits(read: str, band: str) -> None:
-    tags = facts.tags(pads(read).state)
+    tags = known.tags(pads(read).state)
     assert [tag for tag in tags if tag.startswith("pad-left:")] == [f"pad-left:{band}"]
 
 
@@ -49,9 +48,9 @@ def test_what_is_beyond_its_limits_is_asked_again(read: str) -> None:
 def test_what_is_worked_out_has_bands_too() -> None:
     doing = pads("8 mm", "5 mm")
     assert "They wear unevenly, by three millimetres." in doing.said
-    assert "apart:uneven" in facts.tags(doing.state)
-    assert "apart:even" in facts.tags(pads("8 mm", "7 mm").state)
-    assert not any(tag.startswith("apart:") for tag in facts.tags(pads("8 mm").state))
+    assert "apart:uneven" in known.tags(doing.state)
+    assert "apart:even" in known.tags(pads("8 mm", "7 mm").state)
+    assert not any(tag.startswith("apart:") for tag in known.tags(pads("8 mm").state))
 
 
 def test_a_tag_of_a_band_leads_the_way() -> None:
@@ -108,7 +107,7 @@ def test_what_the_owner_does_not_know_is_a_fact_and_the_job_goes_on() -> None:
     assert doing.said.startswith("Then I judge them by eye alone.")
     assert question(doing.state).about == "pad-left"
     doing.read("1 mm")
-    assert not any(tag.startswith("pad-left:") for tag in facts.tags(doing.state))  # by no limit that nobody knows
+    assert not any(tag.startswith("pad-left:") for tag in known.tags(doing.state))  # by no limit that nobody knows
     assert worst(doing.state) is None
 
 
@@ -116,7 +115,7 @@ def test_what_was_not_known_can_still_be_told() -> None:
     doing = unknown().mean("unknown").mean("undo")
     assert question(doing.state).about == "pad-least"
     doing.read("2 mm").mean("confirm").read("1 mm")
-    assert "pad-left:stop" in facts.tags(doing.state)
+    assert "pad-left:stop" in known.tags(doing.state)
     again = unknown().mean("unknown").mean("wrong", "pad-least")
     assert question(again.state).about == "pad-least"
 
@@ -158,18 +157,18 @@ def test_a_value_is_worked_out_once_until_something_changes(monkeypatch: pytest.
     monkeypatch.setattr(worked, "work_out_of", lambda *given: counted.append(given[0]) or work(*given))
     doing.state.worked.clear()
     for _ in range(3):
-        facts.value(doing.state, "apart")
+        known.value(doing.state, "apart")
         doing.mean("repeat")
     assert counted.count("spread") == 1
     doing.mean("undo")
-    with pytest.raises(facts.Missing):
-        facts.value(doing.state, "apart")
+    with pytest.raises(known.Missing):
+        known.value(doing.state, "apart")
 
 
 def test_readings_that_a_computation_refuses_give_nothing() -> None:
     spread = '{work_out: spread, with: {readings: ["left: pad-left", "right: pad-right"]}, gives: least}'
     text = PADS.replace(spread, "{work_out: brake-pads, with: {thinnest: pad-left, least: 50 mm}}")
     doing = Doing(job(text), car(nuts="4 ×", pad_least="2 mm")).read("4 mm")
-    with pytest.raises((facts.Missing, ReadingError)):
-        facts.value(doing.state, "thinnest")
-    assert facts.value(doing.state, "pad-left") == amount("4 mm")
+    with pytest.raises((known.Missing, ReadingError)):
+        known.value(doing.state, "thinnest")
+    assert known.value(doing.state, "pad-left") == amount("4 mm")

@@ -13,7 +13,7 @@ from assistant.core.compute.oil import drain_pan, fill, level
 from assistant.core.compute.raising.lifting import stand_rating
 from assistant.core.errors import DataError
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.alone import moment
 from assistant.core.job.engine import decide
 from assistant.core.job.older_forms import FORM, lift
@@ -101,10 +101,10 @@ def test_a_lifted_procedure_asks_for_no_less_than_the_code_did_then() -> None:
 def test_a_job_of_one_fluid_knows_how_much_is_in_and_goes_on() -> None:
     state = fold(recorded("one-fluid-unfinished"))
     assert [*state.procedure.fluids] == ["oil"] and state.drained == {"oil"}
-    assert facts.poured(state, "oil") == amount("3.5 L")
-    assert {"oil:low", "leak:none"} <= facts.tags(state)
+    assert known.poured(state, "oil") == amount("3.5 L")
+    assert {"oil:low", "leak:none"} <= known.tags(state)
     assert question(state).about == "topped-up"
-    assert facts.value(state, "top-up") == amount("0.7 L")  # 1 L between the marks, read as near low: 0 to 0.25
+    assert known.value(state, "top-up") == amount("0.7 L")  # 1 L between the marks, read as near low: 0 to 0.25
     assert spoken(state, "{next-distance}, {next-date}") == (
         "ninety-nine thousand two hundred kilometres, the fourteenth of March twenty twenty-seven"
     )
@@ -118,12 +118,12 @@ def test_a_job_of_one_fluid_works_out_what_the_code_did_then() -> None:
     state = fold(recorded("one-fluid-unfinished"))
     capacity, span, reading = amount("4.3 L"), amount("1.0 L"), Level(Decimal(0), Decimal("0.25"), "near low")
     jug = amount("0.1 L")
-    assert facts.value(state, "first-fill") == fill.first_fill(capacity, span, jug).value
-    assert facts.value(state, "safe-minimum") == fill.safe_minimum(capacity, span).value
-    assert facts.value(state, "top-up") == level.top_up(reading, span, jug).value
-    assert facts.value(state, "draw-off") == level.draw_off(reading, span).value
-    assert facts.value(state, "pan-size") == drain_pan.least_size(capacity).value
-    assert facts.value(state, "stand-rating") == stand_rating(state.vehicle.values["mass"].value).value
+    assert known.value(state, "first-fill") == fill.first_fill(capacity, span, jug).value
+    assert known.value(state, "safe-minimum") == fill.safe_minimum(capacity, span).value
+    assert known.value(state, "top-up") == level.top_up(reading, span, jug).value
+    assert known.value(state, "draw-off") == level.draw_off(reading, span).value
+    assert known.value(state, "pan-size") == drain_pan.least_size(capacity).value
+    assert known.value(state, "stand-rating") == stand_rating(state.vehicle.values["mass"].value).value
 
 
 def test_the_text_of_an_older_job_is_the_one_that_it_began_with() -> None:

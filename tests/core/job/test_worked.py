@@ -6,7 +6,7 @@ import pytest
 
 from assistant.core.compute.work_out import work_out
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
+from assistant.core.job import known
 from assistant.core.job.findings import findings
 from assistant.core.job.state import fold
 from assistant.core.job.wording import spoken
@@ -23,7 +23,7 @@ JOB = job(BATTERY)
 def test_what_a_table_and_a_choice_give_is_what_is_given_to_a_person(sort: str, kind: str) -> None:
     doing = Doing(JOB, car()).mean("option", sort).read("12.4 V")
     given = work_out("battery-by-voltage", {"voltage": "12.4 V", "kind": kind}, TABLES)
-    assert facts.value(doing.state, "charge") == given.value
+    assert known.value(doing.state, "charge") == given.value
 
 
 def test_the_tables_stay_with_the_job() -> None:
@@ -32,8 +32,8 @@ def test_the_tables_stay_with_the_job() -> None:
     again = e.decode(*e.encode(opened))
     assert again == opened
     state = fold([e.Recorded("job", 1, AT, again), e.Recorded("job", 2, AT, e.ChoiceMade("sort", "flooded"))])
-    with pytest.raises(facts.Missing) as missing:
-        facts.value(state, "charge")
+    with pytest.raises(known.Missing) as missing:
+        known.value(state, "charge")
     assert missing.value.name in ("charge", "rest-voltage")
 
 

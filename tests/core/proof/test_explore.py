@@ -15,9 +15,8 @@ from assistant.adapters.library import Library
 from assistant.core.data.car import Where
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.vehicle import Vehicle
-from assistant.core.job import engine, filling, given, moving, readings, wording
+from assistant.core.job import engine, filling, given, known, moving, readings, wording
 from assistant.core.job import events as e
-from assistant.core.job import known as facts
 from assistant.core.job import question as asking
 from assistant.core.proof.explore import Report, explore
 from assistant.core.quantities.units import Level, Value, amount
@@ -213,9 +212,9 @@ def test_a_note_that_lacks_and_is_spoken_as_it_is_written_is_found(monkeypatch: 
 
 
 def test_a_note_that_lacks_and_is_asked_for_ends_the_walk(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(facts, "is_note", lambda state, name: name in state.vehicle.notes)
-    monkeypatch.setattr(facts, "missing", lambda state, step: next(iter(
-        name for name in facts.names_of(state, step) if facts.missing_of(state, name)), None))  # fmt: skip
+    monkeypatch.setattr(known, "is_note", lambda state, name: name in state.vehicle.notes)
+    monkeypatch.setattr(known, "missing", lambda state, step: next(iter(
+        name for name in known.names_of(state, step) if known.missing_of(state, name)), None))  # fmt: skip
     with pytest.raises(KeyError):  # as it was: nobody knows how such a name is asked for
         explore(JOB, BARE.model_copy(update={"values": CAR.values}), after=PREPARED[:1], stop=True, most=50)
 

@@ -6,8 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from assistant.core.compute.jug import graduation
-from assistant.core.job import known as facts
-from assistant.core.job.known import bolt
+from assistant.core.job.known import bolt, poured
 from assistant.core.job.state import State
 from assistant.core.quantities.units import Level, Value, write_amount
 
@@ -32,13 +31,13 @@ def _of_vehicle(state: State, name: str) -> Value | None:
 
 
 def _read(state: State, name: str) -> Value | None:
-    fact = state.last(name)
-    return fact.value if fact else None
+    reading = state.last(name)
+    return reading.value if reading else None
 
 
 def _poured(state: State) -> Value | None:
     """Return what was poured in of the fluid that the job changed first, once anything was."""
-    totals = (facts.poured(state, fluid) for fluid in state.procedure.fluids)
+    totals = (poured(state, fluid) for fluid in state.procedure.fluids)
     return next((total for total in totals if total.magnitude > 0), None)
 
 
