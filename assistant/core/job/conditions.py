@@ -60,6 +60,30 @@ def _all_found(state: State, step: Step) -> Iterator[Unmet]:
     for name in _holds(state, step):
         if name not in state.conditions and not _is_its_own(state, step, name):
             yield Unmet(state.procedure.condition(name), True)
+    yield from _shaken(state, step)
+
+
+_AT_THE_CAR = (*EXPOSED, Where.BESIDE, Where.BAY)
+"""Where a car that moved can hurt. What is done in its seat, the engine switched off among it, must not wait."""
+
+
+def _shaken(state: State, step: Step) -> Iterator[Unmet]:
+    """Yield what has to be made safe again before anything is done at a car that somebody said is not safe.
+
+    What a check that comes before the step will ask for anyway is not asked for twice.
+    """
+    checks = (state.procedure.gate(name) for name in step.needs if name not in state.gates)
+    asked = {name for gate in checks for ask in gate.asks for name in ask.sets}
+    wanted = state.shaken - state.conditions - asked - _yet_to_come(state)
+    for one in state.procedure.conditions if wanted and step.where in _AT_THE_CAR else ():
+        if one.id in wanted and not _is_its_own(state, step, one.id):
+            yield Unmet(one, True)
+
+
+def _yet_to_come(state: State) -> frozenset[str]:
+    """Return what only steps bring about that are not on the way here: whoever went back before them does them again."""
+    done = {name for id_ in state.path for name in state.procedure.step(id_).sets}
+    return frozenset(name for step in state.procedure.steps for name in step.sets) - done
 
 
 def unmet_at_end(state: State, end: SafeEnd) -> Unmet | None:

@@ -95,3 +95,8 @@ def fill_words(state: State, filled: Fill) -> str:
     if filled.lacking.magnitude:
         return f"That makes {total}. It is too little {fluid}. Pour in: {wanted} more."
     return f"That makes {total}. It is enough for now."
+
+
+def as_clause(name: str) -> str:
+    """Return the name of a condition as a clause, which ends: "the parking brake is on."."""
+    return f"{name[:1].lower()}{name[1:]}."

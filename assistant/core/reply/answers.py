@@ -5,7 +5,7 @@ Written for the ear: what was heard first, then one action; the number last; uni
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from assistant.core.job import events as e
 from assistant.core.job.alone import ALARM
@@ -23,12 +23,18 @@ _ASIDE = (e.Asked, e.LeftAlone, e.TimerEnded, e.CheckedIn, e.HelpCalled, e.HelpT
 
 def answer(before: State, events: Sequence[e.Event], after: State) -> Reply:
     """Return what to say and show after these events, which led from one state to the other."""
-    parts = [text for event in events if (text := acknowledge(before, event, after))]
+    parts = [text for event in _told(events) if (text := acknowledge(before, event, after))]
     came_out = after.stopping and any(isinstance(event, e.CameOut) for event in events)
     if came_out or not all(isinstance(event, _ASIDE) for event in events):
         parts += lead_on(before, events, after)
     say = " ".join(part for part in parts if part)
     return Reply(say, say, _tone(events, after))
+
+
+def _told(events: Sequence[e.Event]) -> Iterable[e.Event]:
+    """Return the facts that are told one by one: of a car that is not safe all is said by that."""
+    unsafe = any(isinstance(event, e.DangerSaid) for event in events)
+    return (event for event in events if not (unsafe and isinstance(event, e.ConditionChanged)))
 
 
 def _tone(events: Sequence[e.Event], after: State) -> Tone:

@@ -10,7 +10,7 @@ from assistant.core.job.filling import draws_off, fill_of
 from assistant.core.job.question import OF_STEP, Question, Waiting, question
 from assistant.core.job.state import State
 from assistant.core.job.vehicle_file import NEW_VALUES, told_differences
-from assistant.core.job.wording import fill_words, lacking_notes, spoken
+from assistant.core.job.wording import as_clause, fill_words, lacking_notes, spoken
 from assistant.core.reply.fastenings import ask_new, ask_turn, before_torque, torque_last
 from assistant.core.reply.leaving import come_out, over
 from assistant.core.reply.possible import aside_question, name_of, possible
@@ -73,13 +73,8 @@ def _condition(state: State, asked: Question) -> str:
     ways = ways_of(state, asked.unmet)
     why = "" if wanted else f"{condition.name}, as far as I know."
     if condition.id in state.forgotten:
-        why = f"I do not know whether {_lower(condition.name)} If {'not' if wanted else 'so'}:"
+        why = f"I do not know whether {as_clause(condition.name)} If {'not' if wanted else 'so'}:"
     return " ".join(part for part in ("Stop.", why, spoken(state, ways[0].do) if ways else "", possible(state)) if part)
-
-
-def _lower(name: str) -> str:
-    """Return the name of a condition as a clause, which ends."""
-    return f"{name[:1].lower()}{name[1:]}."
 
 
 def _evidence_of(state: State, asked: Question) -> str:

@@ -79,6 +79,13 @@ def _aside(state: State, asked: Question) -> str:
     return f"Say: {OR.join(ways)}. {LEAVE}" if ways else LEAVE
 
 
+def in_short(state: State) -> str:
+    """Return the same for who was not understood; of many ways not one, for a noise would bring them all each time."""
+    if state.aside and len(state.aside[-1].offers) > MOST_WAYS:
+        return f"To hear what there is, say: what can I say. {LEAVE}"
+    return possible(state)
+
+
 def aside_question(aside: AsideAsked) -> str:
     """Return what is asked beside the job, of many ways to answer only the first: nobody keeps a dozen in mind."""
     if aside.ask.count(OR) <= MOST_WAYS:

@@ -243,3 +243,8 @@ def test_every_computation_is_worked_out_beside_a_job_as_by_its_command(talk: Ta
 def test_every_question_beside_a_job_can_be_written_and_read() -> None:
     for name, asked in questions(SUMS.catalogue):
         assert e.decode(*e.encode(asked)) == asked, name
+
+
+def test_who_is_not_understood_there_hears_no_list_of_a_dozen(talk: Talk) -> None:
+    talk.say("work something out / the grass is green over there")
+    assert talk.said == f"I did not get that. To hear what there is, say: what can I say. {LEAVE}"

@@ -53,6 +53,7 @@ def _condition_changed(state: State, event: e.ConditionChanged, at: datetime) ->
         conditions=state.conditions | name if event.holds else state.conditions - name,
         unsure=state.unsure | name if event.holds is None else state.unsure - name,
         forgotten=state.forgotten - name,
+        shaken=state.shaken - name if event.holds is False else state.shaken,
     )
     earlier = tuple(entry for entry in state.said if not _of_condition(entry, event.condition))
     changed = but(changed, said=earlier)  # of one condition the last word counts: taken back, it is unsure at once

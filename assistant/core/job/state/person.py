@@ -19,7 +19,9 @@ def _came_out(state: State, event: e.CameOut, at: datetime) -> State:
 
 def _danger_said(state: State, event: e.DangerSaid, at: datetime) -> State:
     """What is unsure from now on is so because the car is not safe."""
-    return but(state, aside=(), forgotten=frozenset())
+    hazards = frozenset(one.id for one in state.procedure.conditions if one.hazard)
+    shaken = state.shaken | (state.conditions - hazards)
+    return but(state, aside=(), forgotten=frozenset(), shaken=shaken)
 
 
 CHANGES: dict[type[e.Event], Change] = {

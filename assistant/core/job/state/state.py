@@ -86,6 +86,9 @@ class State:
     """What may hold of it or not."""
     forgotten: frozenset[str] = frozenset()
     """Of that, what is unsure only because the record lost its end: nobody has said anything of it since."""
+    shaken: frozenset[str] = frozenset()
+    """What made the car safe before somebody said that it is not, and has not ended since: where it does not hold, it
+    has to be brought about again."""
     begun: bool = False
     """Whether the person was told to do the present step, with nothing left to be asked before it."""
     ledger: Ledger = field(default_factory=Ledger)

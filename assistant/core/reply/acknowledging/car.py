@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.core.job import events as e
 from assistant.core.job.state import State
-from assistant.core.job.wording import say_value
+from assistant.core.job.wording import as_clause, say_value
 from assistant.core.reply.acknowledging.words import Words, capital
 from assistant.core.reply.fastenings import says_new
 from assistant.core.reply.possible import name_of
@@ -26,9 +26,13 @@ def _torque(before: State, event: e.TorqueGiven, after: State) -> str:
 
 def _condition_changed(before: State, event: e.ConditionChanged, after: State) -> str:
     condition = after.procedure.condition(event.condition)
-    if not event.said:
-        return f"Taken back. {condition.name}, as far as I know." if _was_said(before, after, event) else ""
-    return f"Noted. {condition.name}." if event.holds else "Noted."
+    if event.said:
+        return f"Noted. {condition.name}." if event.holds else "Noted."
+    if not _was_said(before, after, event):
+        return ""
+    if condition.hazard:
+        return f"Taken back. {condition.name}, as far as I know."
+    return f"Taken back. I do not know whether {as_clause(condition.name)}"  # nothing counts on it
 
 
 def _was_said(before: State, after: State, event: e.ConditionChanged) -> bool:

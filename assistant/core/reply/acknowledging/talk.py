@@ -10,7 +10,7 @@ from assistant.core.quantities.figures import digit_by_digit, twins_of
 from assistant.core.reply.acknowledging.words import Words
 from assistant.core.reply.asking import present
 from assistant.core.reply.fastenings import not_new
-from assistant.core.reply.possible import name_of, possible
+from assistant.core.reply.possible import in_short, name_of, possible
 from assistant.core.reply.topics import answer_topic
 
 
@@ -60,7 +60,7 @@ def _not_understood(before: State, event: e.NotUnderstood, after: State) -> str:
         return f"Not clear. Say: {digit_by_digit(event.first)}. Or: {digit_by_digit(event.second)}."
     if event.first and event.second:
         return f"Not clear. Was it: {event.first}? Or: {event.second}? Say it again."
-    return "That was not clear. Say it again." if event.first else f"I did not get that. {possible(after)}"
+    return "That was not clear. Say it again." if event.first else f"I did not get that. {in_short(after)}"
 
 
 SAID: dict[type[e.Event], Words] = {
