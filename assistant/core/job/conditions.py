@@ -81,7 +81,7 @@ def _shaken(state: State, step: Step) -> Iterator[Unmet]:
 
 
 def _yet_to_come(state: State) -> frozenset[str]:
-    """Return what only steps bring about that are not on the way here: whoever went back before them does them again."""
+    """Return what only steps bring about that are not on the way here: who went back before them does them again."""
     done = {name for id_ in state.path for name in state.procedure.step(id_).sets}
     return frozenset(name for step in state.procedure.steps for name in step.sets) - done
 
