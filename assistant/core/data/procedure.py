@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, model_validator
 
 from assistant.core.data.base import Data, Name, QuantityText, Says, Tagged
-from assistant.core.data.building import OneOf
+from assistant.core.data.building import Fit, OneOf
 from assistant.core.data.car import CALLED, Act, Condition, Exposure, Where
 from assistant.core.data.control import Repeat, SafeEnd
 from assistant.core.data.gate import Gate, Option
@@ -148,6 +148,8 @@ class Claim(Data):
     name: str
     ask: str
     says: Says
+    show: str = ""
+    """As it is read back, a sentence; without it, that what has the name is tight."""
 
 
 class Tighten(Data):
@@ -273,6 +275,8 @@ class Procedure(Data):
     values: dict[Name, Wanted] = Field(default_factory=dict)
     notes: dict[Name, Unnoted] = Field(default_factory=dict)
     """The notes that the texts name, and how to do without."""
+    fits: tuple[Fit, ...] = ()
+    """Which vehicles it is for, and why not for others."""
     one_of: tuple[tuple[Name, ...], ...] = ()
     """Groups of tags of which a vehicle has exactly one: which way of building it, for steps that differ by it."""
     built: tuple[OneOf, ...] = ()
@@ -339,6 +343,10 @@ class Procedure(Data):
                 _known(f"ask {ask.id!r}", "condition", {*ask.sets, *ask.ends, *ask.undoes}, known)
             _known(f"gate {gate.id!r}", "cause", {*gate.falls_on}, causes)
         return self
+
+    def unfit(self, vehicle: Vehicle) -> str:
+        """Return why the job is not for a vehicle, in a sentence; empty where it is."""
+        return next((fit.why for fit in self.fits if not fit.of(frozenset(vehicle.tags))), "")
 
     @property
     def groups(self) -> tuple[OneOf, ...]:
