@@ -10,9 +10,9 @@ from __future__ import annotations
 import argparse
 import time
 from concurrent.futures import ProcessPoolExecutor
-from itertools import product
 
 from assistant.adapters.library import Library
+from assistant.core.data.procedure import Procedure
 from assistant.core.proof.explore import Report, explore
 
 BARE = " without values and notes"
@@ -29,6 +29,10 @@ def one(job: str, vehicle: str, loops: int, back: int, most: int) -> tuple[str, 
     return f"{job}, {vehicle}", report, time.perf_counter() - began
 
 
+def _unfit(library: Library, job: Procedure, car: str) -> str:
+    return job.unfit(library.vehicle(car.removesuffix(BARE)))
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--loops", type=int, default=0, help="how often a way leads back to an earlier step")
@@ -39,7 +43,7 @@ def main() -> None:
     library = Library()
     cars = [car.id for car in library.vehicles()]
     cars += [f"{name}{BARE}" for name in cars] if options.bare else []
-    pairs = [*product((job.id for job in library.jobs()), cars)]
+    pairs = [(job.id, car) for job in library.jobs() for car in cars if not _unfit(library, job, car)]
     with ProcessPoolExecutor(2) as pool:
         asked = [(*pair, options.loops, options.back, options.most) for pair in pairs]
         for name, report, took in pool.map(one, *zip(*asked, strict=True)):

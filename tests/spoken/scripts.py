@@ -1,4 +1,5 @@
-"""Dialogues of the oil job, whole: what is said in them is kept as text beside this file, so that a change is seen.
+"""Dialogues, whole: what is said in them is kept as text beside this file, so that a change is seen. Those of the
+other jobs are in `of_jobs.py`.
 
     python -m tests.spoken.scripts        # writes the texts anew; read what changed before you commit it
 
@@ -17,6 +18,7 @@ from assistant.adapters.journal_sqlite import SqliteJournal
 from assistant.adapters.library import Library
 from assistant.core.hearing.verdict.matching import Phrasebook
 from assistant.wiring import phrasebook
+from tests.spoken.of_jobs import OTHERS
 from tests.talk import (
     CLOSE,
     DRAIN,
@@ -98,10 +100,10 @@ SCRIPTS = {
 
 def spoken(name: str, library: Library, book: Phrasebook, folder: Path) -> Iterator[str]:
     """Yield the lines of a dialogue: what the person says, and what is answered."""
-    vehicle, script = SCRIPTS[name]
+    job, vehicle, script = OTHERS[name] if name in OTHERS else ("oil-and-filter", *SCRIPTS[name])
     journal = SqliteJournal(folder / f"{name}.sqlite")
     talk = Talk(library, book, journal, MovableClock(datetime(2026, 3, 14, 9, tzinfo=UTC)))
-    talk.begin(library.vehicle(vehicle))
+    talk.begin(library.vehicle(vehicle), job)
     for part in (part.strip() for part in script.split("/")):
         turn = talk.wait(int(part[1:])) if part.startswith("@") else talk.say(part)
         yield f"> {part}"
@@ -115,7 +117,7 @@ def main() -> None:
     library = Library()
     book = phrasebook(library.rules())
     with tempfile.TemporaryDirectory() as folder:
-        for name in SCRIPTS:
+        for name in (*SCRIPTS, *OTHERS):
             text = "\n".join(spoken(name, library, book, Path(folder)))
             (HERE / f"{name}.txt").write_text(text, encoding="utf-8")
 

@@ -34,6 +34,27 @@ class Build(Data):
         return self.says or (self.called,)
 
 
+class Fit(Data):
+    """What a vehicle must have for a job, and must not have; a vehicle that differs is refused in these words."""
+
+    has: tuple[Name, ...] = ()
+    """Tags that it has, all of them."""
+    never: tuple[Name, ...] = ()
+    """Tags that it has none of."""
+    why: str = Field(min_length=3)
+    """Why it is not for another one, in a sentence."""
+
+    @model_validator(mode="after")
+    def _says_which(self) -> Self:
+        if not (self.has or self.never):
+            raise ValueError("a fit names tags: those that a vehicle `has`, or those that it `never` has")
+        return self
+
+    def of(self, tags: frozenset[str]) -> bool:
+        """Return whether a vehicle with these tags is one that it is for."""
+        return tags.issuperset(self.has) and tags.isdisjoint(self.never)
+
+
 class OneOf(Data):
     """A group of ways of which each vehicle has exactly one."""
 

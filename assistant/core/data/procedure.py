@@ -10,13 +10,14 @@ from typing import Annotated, Any, Self
 from pydantic import Field, ValidationInfo, model_validator
 
 from assistant.core.data.base import Data, Name, QuantityText
-from assistant.core.data.building import OneOf
+from assistant.core.data.building import Fit, OneOf
 from assistant.core.data.car import Act, Condition, Exposure
 from assistant.core.data.control import SafeEnd
 from assistant.core.data.gate import Gate
 from assistant.core.data.measured import Computed, Fluid, Grade, of_one_fluid
 from assistant.core.data.part import Part
 from assistant.core.data.step import Step
+from assistant.core.data.vehicle import Vehicle
 from assistant.core.quantities.units import Kind
 
 NAMES_LATER = "names are looked at later"
@@ -62,6 +63,8 @@ class Procedure(Data):
     values: dict[Name, Wanted] = Field(default_factory=dict)
     notes: dict[Name, Unnoted] = Field(default_factory=dict)
     """The notes that the texts name, and how to do without."""
+    fits: tuple[Fit, ...] = ()
+    """Which vehicles it is for, and why not for others."""
     one_of: tuple[tuple[Name, ...], ...] = ()
     """Groups of tags of which a vehicle has exactly one: which way of building it, for steps that differ by it."""
     built: tuple[OneOf, ...] = ()
@@ -130,6 +133,10 @@ class Procedure(Data):
                 _known(f"ask {ask.id!r}", "condition", {*ask.sets, *ask.ends, *ask.undoes}, known)
             _known(f"gate {gate.id!r}", "cause", {*gate.falls_on}, causes)
         return self
+
+    def unfit(self, vehicle: Vehicle) -> str:
+        """Return why the job is not for a vehicle, in a sentence; empty where it is."""
+        return next((fit.why for fit in self.fits if not fit.of(frozenset(vehicle.tags))), "")
 
     @property
     def groups(self) -> tuple[OneOf, ...]:

@@ -63,6 +63,8 @@ class Claim(Data):
     name: str
     ask: str
     says: Says
+    show: str = ""
+    """As it is read back, a sentence; without it, that what has the name is tight."""
 
 
 class Tighten(Data):

@@ -99,7 +99,10 @@ def check_vehicle(procedure: Procedure, vehicle: Vehicle, tables: Mapping[str, S
 
 
 def check_tags(procedure: Procedure, vehicle: Vehicle) -> None:
-    """Raise `DataError` for a vehicle whose tags leave open which way it is built, or that no step fits."""
+    """Raise `DataError` for a vehicle that the job is not for, whose tags leave open which way it is built, or that no
+    step fits."""
+    if why := procedure.unfit(vehicle):
+        raise DataError(f"{procedure.id} is not for {vehicle.id}. {why}")
     for group in procedure.groups:
         if group.of(frozenset(vehicle.tags)) is None:
             few = "exactly one" if len(group.tags) == len(group.options) else "at most one"

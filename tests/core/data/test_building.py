@@ -6,7 +6,7 @@ import pytest
 from pydantic import ValidationError
 
 from assistant.adapters.library import Library
-from assistant.core.data.building import Build, OneOf
+from assistant.core.data.building import Build, Fit, OneOf
 from assistant.core.errors import DataError
 from assistant.core.job.vehicle_values import check_tags
 
@@ -48,3 +48,31 @@ def test_a_vehicle_has_one_of_each_group_and_what_is_not_there_needs_no_tag(tags
 def test_two_ways_with_one_tag_are_refused() -> None:
     with pytest.raises(ValidationError, match="the same tag"):
         OneOf(options=(Build(show="one"), Build(show="other")))
+
+
+@pytest.mark.parametrize(
+    ("tags", "fits"),
+    [((), False), (("wheels",), True), (("wheels", "orange"), False), (("orange",), False), (("wheels", "red"), True)],
+)
+def test_a_job_is_for_vehicles_that_have_some_tags_and_never_others(tags: tuple[str, ...], fits: bool) -> None:
+    job = JOB.model_copy(
+        update={"built": (), "fits": (Fit(has=("wheels",), why="It needs wheels."), Fit(never=("orange",), why="No."))}
+    )
+    car = CAR.model_copy(update={"tags": tags})
+    assert (not job.unfit(car)) == fits
+    if not fits:
+        with pytest.raises(DataError, match=f"oil-and-filter is not for tarnwick-plover-16. {job.unfit(car)}"):
+            check_tags(job, car)
+
+
+def test_a_fit_names_tags() -> None:
+    with pytest.raises(ValidationError, match="a fit names tags"):
+        Fit(why="Nothing is asked.")
+
+
+@pytest.mark.parametrize("vehicle", ["quillbrook-sparling-650", "fernhollow-linnet-hybrid"])
+def test_a_motorcycle_and_a_hybrid_are_refused_with_the_reason(vehicle: str) -> None:
+    """By every job that is there: none was written for them."""
+    for job in SHELF.jobs():
+        with pytest.raises(DataError, match=f"{job.id} is not for {vehicle}. [A-Z].*[.]"):
+            check_tags(job, SHELF.vehicle(vehicle))

@@ -21,6 +21,7 @@ from assistant.core.quantities.units import SYMBOLS, Amount, Level, kind_of
 from assistant.core.reply.answers import answer
 from assistant.core.types import Intent
 from tests.chance import turns
+from tests.fitting import vehicles_for
 
 SHELF = Library()
 JOB = SHELF.job("oil-and-filter")
@@ -51,7 +52,7 @@ moves = st.lists(st.one_of(intents, st.integers(1, 1200)), max_size=60)
 
 
 @settings(max_examples=150, deadline=None)
-@given(moves, st.sampled_from(SHELF.vehicles()))
+@given(moves, st.sampled_from(vehicles_for(JOB)))
 def test_any_talk_is_legal_and_replays(talk: list[Intent | int], vehicle) -> None:
     at = START
     events = open_job(JOB, vehicle, at)
@@ -86,7 +87,7 @@ def legal(state: State) -> None:
         assert not state.possible & {"on-stands", "on-ramps", "engine-running"}
 
 
-@pytest.mark.parametrize("vehicle", SHELF.vehicles(), ids=lambda vehicle: vehicle.id)
+@pytest.mark.parametrize("vehicle", vehicles_for(JOB), ids=lambda vehicle: vehicle.id)
 @pytest.mark.parametrize("lacks", [(), ("drain-plug-torque", "oil-capacity", "mass")])
 @pytest.mark.parametrize("seed", range(3))
 def test_a_long_talk_by_chance_breaks_no_promise(vehicle: Vehicle, lacks: tuple[str, ...], seed: int) -> None:

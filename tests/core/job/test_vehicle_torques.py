@@ -9,6 +9,7 @@ from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError
 from assistant.core.job.vehicle_values import check_vehicle
 from assistant.core.quantities.units import amount
+from tests.fitting import vehicles_for
 
 LIBRARY = Library()
 JOB, TABLES = LIBRARY.job("oil-and-filter"), LIBRARY.tables()
@@ -21,7 +22,7 @@ def with_torque(text: str, thread: str = "M14x1.5") -> Vehicle:
 
 
 def test_the_vehicles_that_travel_with_the_program_pass() -> None:
-    for vehicle in LIBRARY.vehicles():
+    for vehicle in vehicles_for(JOB):
         assert vehicle.values["drain-plug-torque"].thread
         check_vehicle(JOB, vehicle, TABLES)
 

@@ -15,12 +15,16 @@ from assistant.core.job.state import fold
 from assistant.core.proof.explore import walk
 from assistant.core.reply.answers import present
 from tests.chance import turns
+from tests.fitting import vehicles_for
 from tests.straight import AT, MANY, sound, straight_on
 
 SHELF = Library()
 JOB = SHELF.job("oil-and-filter")
-CARS = SHELF.vehicles()
-LEFT_OUT = [(car, field, name) for car in CARS for field in ("values", "notes") for name in getattr(car, field)]
+CARS = vehicles_for(JOB)
+LEFT_OUT = [
+    (car, field, name) for car in CARS for field in ("values", "notes") for name in getattr(car, field)
+    if name in getattr(JOB, field)
+]  # fmt: skip
 RANDOM_SUBSETS = 6
 
 

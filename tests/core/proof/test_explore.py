@@ -21,6 +21,7 @@ from assistant.core.job import question as asking
 from assistant.core.proof.explore import Report, explore
 from assistant.core.quantities.units import Level, Value, amount
 from assistant.core.types import Intent
+from tests.fitting import FITTING, NAMES
 
 SHELF = Library()
 JOB, CAR = SHELF.job("oil-and-filter"), SHELF.vehicle("tarnwick-plover-16")
@@ -30,8 +31,7 @@ BACK = 1
 """So often in a row somebody goes back in the walks here; `tests/benchmarks/prove.py` goes further."""
 
 
-@pytest.mark.parametrize("vehicle", SHELF.vehicles(), ids=lambda vehicle: vehicle.id)
-@pytest.mark.parametrize("procedure", SHELF.jobs(), ids=lambda procedure: procedure.id)
+@pytest.mark.parametrize(("procedure", "vehicle"), FITTING, ids=NAMES)
 def test_promises_hold_in_all_states(procedure: Procedure, vehicle: Vehicle) -> None:
     report = explore(procedure, vehicle, loops=0, back=BACK)
     assert report.broken == []

@@ -26,12 +26,13 @@ from assistant.core.quantities.levels import level_of
 from assistant.core.quantities.numbers import quantity_of
 from assistant.core.quantities.saying import say_amount, say_level
 from assistant.core.types import Phrase
+from tests.fitting import FITTING, NAMES
 
 SHELF = Library()
 NEAR = read_yaml(data_folder("procedures") / "phrases" / "near.yaml")
 
 jobs = pytest.mark.parametrize("job", SHELF.jobs(), ids=lambda job: job.id)
-vehicles = pytest.mark.parametrize("vehicle", SHELF.vehicles(), ids=lambda vehicle: vehicle.id)
+fitting = pytest.mark.parametrize(("job", "vehicle"), FITTING, ids=NAMES)
 
 
 @pytest.fixture(scope="module")
@@ -82,6 +83,6 @@ def test_readings_that_sound_alike_are_read_back_in_other_words(one: str, other:
     assert Likeness(said, {}, pronounce).distance(*said) > Likeness([one, other], {}, pronounce).distance(one, other)
 
 
-@vehicles
+@pytest.mark.parametrize("vehicle", SHELF.vehicles(), ids=lambda vehicle: vehicle.id)
 def test_every_value_that_is_invented_says_so(vehicle: Vehicle) -> None:
     assert all("invented" in spec.source for spec in vehicle.values.values())

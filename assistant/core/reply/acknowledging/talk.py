@@ -15,8 +15,10 @@ from assistant.core.reply.topics import answer_topic
 
 
 def _claim(before: State, event: e.ClaimHeard, after: State) -> str:
-    name = name_of(event.what)
-    return f"I heard: {name}, {say_value(event.value)}." if event.value else f"You say that {event.what} is tight."
+    if event.value:
+        return f"I heard: {name_of(event.what)}, {say_value(event.value)}."
+    claim = after.here.claim
+    return f"You say that {claim.show if claim and claim.show else f'{event.what} is tight'}."
 
 
 def _dropped(before: State, event: e.ClaimDropped, after: State) -> str:
