@@ -58,10 +58,10 @@ from assistant.core.proof.dialogue import Tongue
 from assistant.core.proof.rules.rule import Hearing
 from assistant.core.reply.reminder import next_time, of_answer
 from assistant.core.reply.showing import report_lines
+from assistant.path.desk import Desk
 from assistant.path.ears import Ears
 from assistant.path.keeping import Keeping
 from assistant.path.kept_source import KeptSource
-from assistant.path.turn import Desk
 from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.shelf import Job, Note, nobody, told
 from assistant.system.engine_process import check_weights

@@ -17,8 +17,9 @@ from assistant.adapters.microphone import Microphone
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core.hearing.sound.segmenting import Segmenter
 from assistant.core.types import RATE, Heard, Hypothesis, Phrase, Utterance
+from assistant.path.desk import Desk
 from assistant.path.kept_source import KeptSource
-from assistant.path.turn import Desk, listen
+from assistant.path.listening import listen
 
 
 class Sound:

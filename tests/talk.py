@@ -12,8 +12,10 @@ from assistant.core.job.events import Event
 from assistant.core.job.question import question
 from assistant.core.job.state import State, fold
 from assistant.core.types import Hypothesis
+from assistant.path.desk import Desk, Turn
 from assistant.path.ears import Ears
-from assistant.path.turn import Desk, Turn, heard, time_passes
+from assistant.path.hearing import heard
+from assistant.path.turn import time_passes
 
 SUMS = Library().sums()
 PLACE = "on concrete / it stayed in its place / one tonne / confirm the parking place"

@@ -26,7 +26,7 @@ from assistant.core.job import chain, events, state
 from assistant.core.job.engine import decide
 from assistant.core.job.state import State, evolve, fold
 from assistant.core.types import RATE, Heard, Hypothesis, Intent, Phrase, Utterance
-from assistant.path.turn import listen
+from assistant.path.listening import listen
 from assistant.ports import VoiceActivity
 from assistant.shelf import offered, take_up
 from tests.long_job import facts_of

@@ -21,7 +21,7 @@ from assistant.core.errors import DeviceError
 from assistant.core.reply.answers import present
 from assistant.core.types import RATE, Reply, Tone
 from assistant.path.mouth import Mouth
-from assistant.path.turn import speak
+from assistant.path.replying import speak
 from tests.spinning import beside
 from tests.talk import EVIDENCE, READY, Talk
 

@@ -26,7 +26,7 @@ class Writer:
 
 
 def test_an_utterance_becomes_one_turn_and_time_passes_with_the_sound(talk: Talk) -> None:
-    from assistant.path.turn import listen
+    from assistant.path.listening import listen
 
     talk.desk.ears.engines = (Writer(),)
     recording = data_folder("procedures") / "demo" / "oil-and-filter" / "02.ogg"

@@ -15,7 +15,7 @@ from assistant import wiring
 from assistant.core.data.program_words import words
 from assistant.core.data.settings import LIMIT, Alarm, Settings
 from assistant.core.errors import DataError, DeviceError
-from assistant.path.turn import Desk
+from assistant.path.desk import Desk
 
 HOW = 'assistant alarm --set "COMMAND"'
 UNSET = f"no command for an alarm is set: in an emergency nobody is called. Set one with: {HOW}"

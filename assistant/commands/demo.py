@@ -24,7 +24,10 @@ from assistant.core.job.simulated_time import seconds_of
 from assistant.core.reply.may_say import may_say
 from assistant.core.reply.showing import summary_lines, turn_lines, turn_record
 from assistant.core.types import Hypothesis, Understanding, Verdict
-from assistant.path.turn import Desk, Turn, let_time_pass, listen, opening, speak
+from assistant.path.desk import Desk, Turn
+from assistant.path.listening import listen
+from assistant.path.replying import speak
+from assistant.path.turn import let_time_pass, opening
 from assistant.ports import Player
 
 Show = Callable[[Sequence[str]], None]

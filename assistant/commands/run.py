@@ -23,21 +23,14 @@ from assistant.core.job.which_job import MOST, phrases
 from assistant.core.reply.may_say import may_say, of_phrases, record_of
 from assistant.core.reply.showing import left, summary_lines, turn_lines, turn_record
 from assistant.core.types import RATE, Hypothesis, Intent, Phrase, Reply, Tone, Verdict
+from assistant.path.desk import Desk, Turn
 from assistant.path.ears import Ears
+from assistant.path.hearing import heard
+from assistant.path.listening import listen
 from assistant.path.mouth import Mouth
+from assistant.path.replying import speak
 from assistant.path.stream import Stream
-from assistant.path.turn import (
-    Desk,
-    Turn,
-    heard,
-    let_calls_end,
-    let_time_pass,
-    listen,
-    meant,
-    opening,
-    speak,
-    time_passes,
-)
+from assistant.path.turn import let_calls_end, let_time_pass, meant, opening, time_passes
 from assistant.path.typed import lines_of
 from assistant.ports import Clock, Journal, SoundSource
 from assistant.shelf import Job, Note, compare, offer_of, offered, once, readable, take_up, the_one

@@ -34,8 +34,10 @@ from assistant.core.job.question import OF_STEP, question
 from assistant.core.job.state import State, evolve, opening
 from assistant.core.quantities.units import Amount, Level, write_amount
 from assistant.core.types import Hypothesis
+from assistant.path.desk import Desk, Turn
 from assistant.path.ears import Ears
-from assistant.path.turn import Desk, Turn, heard, time_passes
+from assistant.path.hearing import heard
+from assistant.path.turn import time_passes
 
 ANSWERS = read_yaml(Path(__file__).parent / "answers.yaml")
 BEGIN = datetime(2026, 3, 14, 9, tzinfo=UTC)

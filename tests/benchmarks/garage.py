@@ -19,7 +19,7 @@ from assistant.core.grammar.jsgf import Rules
 from assistant.core.hearing.phrases import allowed
 from assistant.core.job.question import Waiting, question
 from assistant.core.types import RATE, Intent, Tone
-from assistant.path.turn import Desk
+from assistant.path.desk import Desk
 from tests.benchmarks.hearing import VOICES
 from tests.benchmarks.sayings import draw, other_talk
 from tests.benchmarks.sounds import NOISES, Sound, in_noise, say

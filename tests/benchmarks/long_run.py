@@ -31,10 +31,13 @@ import psutil
 from assistant import wiring
 from assistant.core.job.events import Event, Recorded
 from assistant.core.types import Hypothesis, Utterance
+from assistant.path.desk import Desk, Turn
 from assistant.path.ears import Ears
+from assistant.path.hearing import heard
 from assistant.path.keeping import Keeping
+from assistant.path.listening import listen
 from assistant.path.mouth import Mouth
-from assistant.path.turn import Desk, Turn, heard, listen, time_passes
+from assistant.path.turn import time_passes
 from tests.benchmarks.garage import Garage
 from tests.long_job import Mechanic
 

@@ -11,7 +11,7 @@ from assistant.core.hearing.verdict.matching import Phrasebook
 from assistant.core.job import known
 from assistant.core.quantities.units import amount
 from assistant.core.types import Hypothesis
-from assistant.path.turn import heard
+from assistant.path.hearing import heard
 from tests.benchmarks.amounts import attacked, outcomes
 from tests.talk import CLOSE, DRAIN, EVIDENCE, READY, RUN, Talk
 
