@@ -16,7 +16,8 @@ from assistant.core.job import events as e
 from assistant.core.job.engine import decide
 from assistant.core.job.state import State, evolve, fold, opening
 from assistant.core.job.vehicle_file import with_new_values
-from assistant.core.proof.promises import Book, broken_by, broken_in, noted
+from assistant.core.proof.book import Book, noted
+from assistant.core.proof.promises import broken_by, broken_in
 from assistant.core.quantities.units import amount
 from assistant.core.types import Intent
 from assistant.path.turn import meant

@@ -22,9 +22,10 @@ from assistant.core.job.question import question
 from assistant.core.job.state import State, evolve, opening
 from assistant.core.job.timer import step_of
 from assistant.core.proof.asking import AT, LATER, after_all, check_state
+from assistant.core.proof.book import Book, noted
 from assistant.core.proof.graph import EVER, Graph, Move, Node, Report, key_of
 from assistant.core.proof.judged import misjudged
-from assistant.core.proof.promises import Book, broken_by, broken_in, moves_on, noted
+from assistant.core.proof.promises import broken_by, broken_in, moves_on
 from assistant.core.proof.tried import NEVER, tried
 from assistant.core.reply.answers import answer, ask
 from assistant.core.types import Intent

@@ -11,8 +11,8 @@ from assistant.core.data.procedure import Procedure
 from assistant.core.job import known
 from assistant.core.job.filling import bounds_broken, fill_of
 from assistant.core.job.state import State
+from assistant.core.proof.book import Book, looked_at_of
 from assistant.core.proof.looked_at import LookedAt
-from assistant.core.proof.promises import Book, looked_at_of
 from assistant.core.types import Intent
 
 EVER = 1_000_000

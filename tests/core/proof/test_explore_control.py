@@ -16,8 +16,9 @@ from assistant.core.data.vehicle import Vehicle
 from assistant.core.job import alone, answering, confirming, engine, given, moving, stopping
 from assistant.core.job import events as e
 from assistant.core.job import question as asking
+from assistant.core.proof.book import Book
 from assistant.core.proof.explore import Report, explore
-from assistant.core.proof.promises import Book, broken_by
+from assistant.core.proof.promises import broken_by
 from assistant.core.reply.acknowledging import steps as said_of
 from tests.core.job import test_allowing, test_arch_and_drive, test_asking_again, test_fastening, test_repeating
 from tests.core.job import test_stopping as stops
