@@ -94,8 +94,8 @@ def _fill(state: State, name: str, *amounts: Decimal) -> Fill:
 
 def since_read(state: State, name: str) -> Amount:
     """Return what was poured in of a fluid since its level was last read, less what came out, in the owner's unit."""
-    own = [fact for fact in state.readings if fact.of == name]
-    places = [place for place, fact in enumerate(own) if isinstance(fact.value, Level)]
+    own = [one for one in state.readings if one.of == name]
+    places = [place for place, one in enumerate(own) if isinstance(one.value, Level)]
     return known.sum_of(state, own[places[-1] + 1 :] if places else own)
 
 

@@ -52,8 +52,8 @@ def _grade(state: State, step: Step, place: Place) -> Grade | None:
     if step.choice and place.by in (None, step.choice.name):
         return _of_option(step.choice.options, dict(state.choices).get(step.choice.name))
     if step.reading and place.by in (None, step.reading.name):
-        fact = next((one for one in reversed(state.readings) if one.step == step.id), None)
-        band = of_reading(state, fact) if fact else None
+        taken = next((one for one in reversed(state.readings) if one.step == step.id), None)
+        band = of_reading(state, taken) if taken else None
         return band.grade if band else None
     return _elsewhere(state, place.by or "")
 

@@ -215,7 +215,7 @@ def _take_back(draft: Draft, step: Step, before: Sequence[str]) -> None:
     made it safe no longer counts, what made it dangerous may.
     """
     reading = step.reading
-    if reading and reading.removes and any(fact.step == step.id for fact in draft.state.readings):
+    if reading and reading.removes and any(one.step == step.id for one in draft.state.readings):
         draft.add(e.ReadingWithdrawn(step.id, reading.name))  # it is asked for anew, and not to be counted twice
     if step.choice and step.choice.name in dict(draft.state.choices):
         draft.add(e.ChoiceWithdrawn(step.choice.name))

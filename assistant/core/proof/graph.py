@@ -94,7 +94,7 @@ class Graph:
     def _stands_at(self, state: State) -> Hashable:
         """Return what `amounts_of` does, worked out once for the same readings."""
         told = tuple(sorted((name, str(spec.value)) for name, spec in state.told.items()))
-        read = tuple(replace(fact, at=state.opened_at) for fact in state.readings)
+        read = tuple(replace(one, at=state.opened_at) for one in state.readings)
         known = (state.step, state.drained, state.unknown, told, read)
         if known not in self._amounts:
             self._amounts[known] = amounts_of(state)
@@ -155,7 +155,7 @@ def key_of(node: Node, amounts: Callable[[State], Hashable] | None = None) -> Ha
         frozenset(state.told), state.unknown, tags, state.conditions, stands, state.drained,
         frozenset(timer.name for timer in state.timers), state.stopping, state.stopping and state.out, state.turning,
         state.renewed, bool(state.finished_at), frozenset(state.torques), frozenset(state.angles),
-        frozenset(fact.name for fact in state.readings), looked_at_of(state.procedure, node.book),
+        frozenset(one.name for one in state.readings), looked_at_of(state.procedure, node.book),
     )  # fmt: skip
 
 

@@ -65,8 +65,8 @@ def _stopped(state: State) -> Iterator[tuple[str, str]]:
 
 def _read_off(state: State) -> Iterator[tuple[str, str]]:
     """Yield what was read off and tells of no fluid, each by its name as it was last read."""
-    latest = {fact.name: fact for fact in state.readings if not fact.of}
-    yield from ((name.replace("-", " "), show_value(fact.value)) for name, fact in latest.items())
+    latest = {one.name: one for one in state.readings if not one.of}
+    yield from ((name.replace("-", " "), show_value(one.value)) for name, one in latest.items())
 
 
 def _filled(state: State) -> Iterator[tuple[str, str]]:
