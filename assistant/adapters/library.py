@@ -20,9 +20,9 @@ from assistant.core.data.settings import Settings
 from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import DataError, DeviceError
 from assistant.core.grammar.jsgf import Rules, parse_jsgf
+from assistant.core.hearing.answer_phrases import AFFIRMS
 from assistant.core.hearing.contraries.around import Around
 from assistant.core.hearing.contraries.turning_words import TurningWords
-from assistant.core.hearing.phrases import AFFIRMS
 from assistant.core.hearing.verdict.judging import JudgeSettings
 from assistant.core.hearing.verdict.matching import MatchSettings
 from assistant.core.hearing.verdict.odds import Weights

@@ -8,7 +8,7 @@ from assistant.core.car_talk.given import BOTH, REPLACE, Asked, Talk, Topic, ask
 from assistant.core.car_talk.taking import ALL_JOBS, SAME, TOLD
 from assistant.core.car_talk.words import KINDS
 from assistant.core.grammar.jsgf import Rules
-from assistant.core.hearing.phrases import OTHER_UNIT
+from assistant.core.hearing.answer_phrases import OTHER_UNIT
 from assistant.core.job.which_job import words_of
 from assistant.core.quantities.saying import say_ordinal
 from assistant.core.types import Phrase

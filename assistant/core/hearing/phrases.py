@@ -4,49 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 
-from assistant.core.data.catalogue import ASKS, FIGURES, THREAD, UNIT, Catalogue
-from assistant.core.data.gate import Option
-from assistant.core.data.part import Part
+from assistant.core.data.catalogue import ASKS, Catalogue
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.step import Step
+from assistant.core.hearing.answer_phrases import OUT_SAYS, of_condition, of_question, phrases_of, slot_says
 from assistant.core.job import known
 from assistant.core.job.aside.asking import questions
 from assistant.core.job.conditions import Unmet, may_be_under, never_at
 from assistant.core.job.events import AsideAsked
-from assistant.core.job.fastening import is_or_are
 from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, of_step, question
 from assistant.core.job.state import State
-from assistant.core.job.vehicle_file import KEEP_SAYS, NEW_VALUES
+from assistant.core.job.vehicle_file import NEW_VALUES
 from assistant.core.quantities.units import Amount, Kind
 from assistant.core.types import Phrase
 
 WHILE_PARKED = ("go-on", "repeat", "open", "where", "help", "hush", "attend", "alarm", "danger", "out", "here")
-READING_SAYS = ("<quantity>",)
-"""How a value may be said where the procedure names no way: alone."""
-DRAWN_SAYS = ("<quantity>", "[I drew off] <quantity>")
-TIGHTEN_SAYS = ("[[it is | I] tightened [it] to | it got] <quantity>",)
-TOOL_SAYS = {
-    "adapter": ("my adapter is <length> [long]", "the adapter measures <length>"),
-    "wrench": ("my wrench is <length> [long]", "the wrench measures <length>"),
-}
-"""How long the tools are: said where something is tightened."""
-AFFIRMS = frozenset({"next", "done", "claim", "confirm", "option", "value", "adapter", "wrench", "undo", "skip", "back",
-                     "park", "go-on", "pause", "listen", "here", "condition", "out", "wrong", "leave",
-                     "new"})  # fmt: skip
-"""Intents that say that something is so, or is to happen. All others only ask."""
-UNIT_SAYS = ("[in | to] <unit>",)
-THREAD_SAYS = ("(metric | m) <number> [by <number>]",)
-FIGURES_SAYS = ("<one-by-one>",)
 DURING_ASIDE = ("leave", "repeat", "help", "undo", "park", "pause", "hush", "alarm", "danger", "out", "here")
 """What of the general may be said while something is asked beside the job: what is of the job itself may not."""
-TURN_SAYS = ("[[it is | they are | I] turned [it | them]] [by] <quantity>",)
-OUT_SAYS = ("I am out",)
-"""The shortest way to say that one is out from under the car, where the job was put aside or is to be stopped."""
-OTHER_UNIT = 4.0
-"""How much less often a value is said in a unit of another kind, or in none, than in one of the kind that is asked
-for [nat]. An estimate: that a person says litres for newton metres is heard, but only where it is clear."""
-OTHER_NAME = 2.0
-"""How much less often another name is confirmed than the one that waits [nat]. An estimate."""
 
 
 def allowed(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
@@ -85,7 +59,7 @@ def aside(asked: AsideAsked, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     answers = tuple(
         Phrase("option", text, option, affirms=True) for option, says in asked.options.items() for text in says
     )
-    return (*_only(general, *DURING_ASIDE), *offered, *answers, *_slot(asked.slot))
+    return (*_only(general, *DURING_ASIDE), *offered, *answers, *slot_says(asked.slot))
 
 
 def situations_beside(catalogue: Catalogue, general: tuple[Phrase, ...]) -> dict[str, tuple[Phrase, ...]]:
@@ -97,28 +71,12 @@ def situations_beside(catalogue: Catalogue, general: tuple[Phrase, ...]) -> dict
     return dict(found.values())
 
 
-def _slot(slot: str) -> tuple[Phrase, ...]:
-    """Return the ways to say a value that is asked for beside the job."""
-    if slot in _OWN_SAYS:
-        return _phrases("value", _OWN_SAYS[slot])
-    return _values(slot, READING_SAYS) if slot else ()
-
-
-_OWN_SAYS = {
-    THREAD: THREAD_SAYS,
-    FIGURES: FIGURES_SAYS,
-    UNIT: UNIT_SAYS,
-    "level": ("<level>",),
-    "quantity": READING_SAYS,
-}
-
-
 def answers(state: State) -> tuple[Phrase, ...]:
     """Return those of them that answer the open question, general phrases aside."""
     asked = question(state)
     if asked.waiting is Waiting.ASIDE:
         return aside(state.aside[-1], ())
-    return _of(state.procedure, state.here, asked, _kind(state))
+    return of_question(state.procedure, state.here, asked, _kind(state))
 
 
 def _wrong(state: State) -> tuple[Phrase, ...]:
@@ -144,7 +102,7 @@ def _over(job: Procedure, step: Step, asked: Question, possible: Collection[str]
         return ()
     ends = {*step.ends, *(asked.ask.ends if asked.ask else ()), *(never_at(job, step) - {*step.sets})}
     over = [one for one in job.conditions if one.hazard and one.gated and one.id in possible and one.id not in ends]
-    return tuple(phrase for one in over for phrase in _condition(Unmet(one, wanted=False), None))
+    return tuple(phrase for one in over for phrase in of_condition(Unmet(one, wanted=False), None))
 
 
 def _begun(job: Procedure, step: Step, asked: Question, possible: Collection[str]) -> tuple[Phrase, ...]:
@@ -154,17 +112,7 @@ def _begun(job: Procedure, step: Step, asked: Question, possible: Collection[str
     news = [
         one for one in job.conditions if one.hazard and one.gated and one.id not in (*possible, *step.sets, *step.ends)
     ]
-    return tuple(phrase for one in news for phrase in _condition(Unmet(one, wanted=True), None))
-
-
-def _condition(unmet: Unmet, tags: frozenset[str] | None) -> tuple[Phrase, ...]:
-    """Return the ways to say that a condition holds or is over; without tags, in all circumstances."""
-    condition, wanted = unmet.condition, unmet.wanted
-    every = condition.begin if wanted else condition.end
-    ways = every if tags is None else condition.ways(wanted, tags)
-    option = f"{condition.id}:{'holds' if wanted else 'over'}"
-    says = dict.fromkeys(text for way in ways for text in way.says)
-    return tuple(Phrase("condition", text, option=option, affirms=True) for text in says)
+    return tuple(phrase for one in news for phrase in of_condition(Unmet(one, wanted=True), None))
 
 
 def allowed_at(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
@@ -173,7 +121,7 @@ def allowed_at(state: State, general: tuple[Phrase, ...]) -> tuple[Phrase, ...]:
     What waits to be confirmed at one of them is another name at the next; here a name is confirmed by its own words.
     """
     job, step = state.procedure, state.here
-    own = [phrase for asked, kind in _questions_of(job, step) for phrase in _of(job, step, asked, kind)]
+    own = [phrase for asked, kind in _questions_of(job, step) for phrase in of_question(job, step, asked, kind)]
     every = dict.fromkeys((*allowed(state, general), *own))
     return tuple(phrase for phrase in every if phrase.intent != "confirm" or phrase.option is None)
 
@@ -245,10 +193,10 @@ def _asked_at(
     job: Procedure, step: Step, asked: Question, general: tuple[Phrase, ...], kind: Kind | str
 ) -> tuple[Phrase, ...]:
     if asked.waiting is Waiting.PARKED:
-        return (*_only(general, *WHILE_PARKED), *_phrases("out", OUT_SAYS))
+        return (*_only(general, *WHILE_PARKED), *phrases_of("out", OUT_SAYS))
     usual = tuple(one for one in general if one.intent not in ("go-on", "listen", "leave"))
     usual = tuple(one for one in usual if one.intent != ASKS or one.option is None)
-    return usual if asked.waiting is Waiting.FINISHED else (*usual, *_of(job, step, asked, kind))
+    return usual if asked.waiting is Waiting.FINISHED else (*usual, *of_question(job, step, asked, kind))
 
 
 def _without(general: tuple[Phrase, ...], *intents: str) -> tuple[Phrase, ...]:
@@ -259,102 +207,7 @@ def _only(general: tuple[Phrase, ...], *intents: str) -> tuple[Phrase, ...]:
     return tuple(phrase for phrase in general if phrase.intent in intents)
 
 
-def _of(job: Procedure, step: Step, asked: Question, kind: Kind | str) -> tuple[Phrase, ...]:
-    match asked.waiting:
-        case Waiting.CONFIRM:
-            return (*_confirm(job, asked), *(_values(kind, READING_SAYS) if kind else ()))
-        case Waiting.CONDITION if asked.unmet:
-            return _condition(asked.unmet, None)
-        case Waiting.VALUE:
-            return _values(job.values[asked.about].kind, READING_SAYS)
-        case Waiting.EVIDENCE if asked.ask:
-            numbers = _values(asked.ask.kind, asked.ask.says or READING_SAYS) if asked.ask.kind else ()
-            return (*_options(asked.ask.options), *numbers)
-        case Waiting.BLOCKED:
-            return ()
-        case _:
-            return _of_stage(job, step, asked)
-
-
-def _of_stage(job: Procedure, step: Step, asked: Question) -> tuple[Phrase, ...]:
-    """Return the answers to what a step asks, and to what is asked in between."""
-    match asked.waiting:
-        case Waiting.READING if asked.about == DRAWN_OFF and step.reading and step.reading.fills:
-            return _values(Kind.VOLUME, DRAWN_SAYS)
-        case Waiting.OUT:
-            return _phrases("out", OUT_SAYS)
-        case Waiting.NEW:
-            return _new(job.part(asked.about))
-        case Waiting.TURN:
-            return _values(Kind.ANGLE, TURN_SAYS)
-        case _:
-            return _of_step(step)
-
-
-def _confirm(job: Procedure, asked: Question) -> tuple[Phrase, ...]:
-    """Return the ways to confirm what waits, and those that name something else: only its own name confirms it."""
-    names = [part.name for part in job.parts] + [wanted.name for wanted in job.values.values()]
-    names += [gate.name for gate in job.gates] + [end.name for end in job.safe_ends] + list(job.things)
-    others = [name for name in dict.fromkeys(names) if name != asked.about]
-    keep = KEEP_SAYS if asked.about == NEW_VALUES else ()
-    return (
-        *(Phrase("undo", says, affirms=True) for says in keep),
-        *(Phrase("confirm", says, affirms=True) for says in _confirm_says(asked.about)),
-        *(
-            Phrase("confirm", says, option=name, rare=OTHER_NAME, affirms=True)
-            for name in others
-            for says in _confirm_says(name)[:2]
-        ),
-    )
-
-
-def _confirm_says(name: str) -> tuple[str, ...]:
-    bare = name.removeprefix("the ")
-    return (f"confirm [the] {bare}", f"[the] {bare} is confirmed", f"I confirm [the] {bare}")
-
-
-def _new(part: Part) -> tuple[Phrase, ...]:
-    """Return the ways to say that what may be used once only is new."""
-    bare, verb = part.once.removeprefix("the "), is_or_are(part.once)
-    says = (f"[the] {bare} {verb} [brand] new", f"I [have] fitted [the] new {bare}")
-    return tuple(Phrase("new", text, option=part.id, affirms=True) for text in says)
-
-
 def _kind(state: State) -> Kind | str:
     """Return the kind of the value that waits to be confirmed; empty where none does."""
     value = state.pending.value if state.pending else None
     return value.kind if isinstance(value, Amount) else ""
-
-
-def _values(kind: Kind | str, says: tuple[str, ...]) -> tuple[Phrase, ...]:
-    """Return the ways to say a value: in units of its kind, and more rarely in any other or in none."""
-    if kind == "level":
-        return _phrases("value", says)
-    own = tuple(text.replace("<quantity>", f"<{kind}>") for text in says)
-    if kind == Kind.ANGLE:  # "degrees" would be of a temperature in any other slot
-        return _phrases("value", own)
-    other = tuple(Phrase("value", text, rare=OTHER_UNIT, affirms=True) for text in says)
-    return (*_phrases("value", own), *other)
-
-
-def _of_step(step: Step) -> tuple[Phrase, ...]:
-    found = list(_phrases("done", step.done))
-    if step.reading:
-        usual = ("<level>",) if step.reading.kind == "level" else READING_SAYS
-        found += _values(step.reading.kind, step.reading.says or usual)
-    if step.tighten:
-        found += _values("torque", TIGHTEN_SAYS)
-        found += [phrase for tool, says in TOOL_SAYS.items() for phrase in _phrases(tool, says)]
-    if step.claim:
-        found += _phrases("claim", step.claim.says)
-    if step.choice:
-        found += _options(step.choice.options)
-    return tuple(found)
-
-
-def _phrases(intent: str, says: tuple[str, ...]) -> tuple[Phrase, ...]:
-    return tuple(Phrase(intent, text, affirms=intent in AFFIRMS) for text in says)
-
-
-def _options(options: tuple[Option, ...]) -> tuple[Phrase, ...]:
-    return tuple(Phrase("option", text, option.id, affirms=True) for option in options for text in option.says)

@@ -14,7 +14,8 @@ from typing import Any
 from assistant.core.data.catalogue import ASKS
 from assistant.core.grammar.in_full import in_brief, in_full
 from assistant.core.grammar.jsgf import parse_expansion, references
-from assistant.core.hearing.phrases import TOOL_SAYS, allowed, answers
+from assistant.core.hearing.answer_phrases import TOOL_SAYS
+from assistant.core.hearing.phrases import allowed, answers
 from assistant.core.job import known
 from assistant.core.job.bounds import Bounds, expected, of_asked, of_tool, unit_for
 from assistant.core.job.engine import ALWAYS, TOPICS
