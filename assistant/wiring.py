@@ -38,6 +38,7 @@ from assistant.adapters.recogniser_whisper import WhisperRecogniser
 from assistant.adapters.sound_file import SoundFile, read_sound
 from assistant.adapters.speech_program import found_programs
 from assistant.adapters.speech_pyttsx3 import Pyttsx3Speech
+from assistant.adapters.vehicle_file import alone as alone_at_vehicles
 from assistant.adapters.vehicle_file import change_vehicle, forget_answers, keep_answers, kept_answers, write_vehicle
 from assistant.adapters.voice_silero import SileroVoice
 from assistant.core.compute.base.result import Answer
@@ -65,6 +66,7 @@ from assistant.path.kept_source import KeptSource
 from assistant.ports import Caller, Clock, Journal, Player, Recogniser, SoundSource, Speech
 from assistant.shelf import Job, Note, nobody, told
 from assistant.system.engine_process import check_weights
+from assistant.system.plain_file import real
 
 JOURNAL = "journal.sqlite"
 """Name of the journal in a data folder."""
@@ -90,7 +92,7 @@ def library(data: Path) -> Library:
 
 def travels_with_the_program(file: Path) -> bool:
     """Return whether a file is part of the program, and not the owner's."""
-    return file.resolve().is_relative_to(data_folder("procedures").resolve())
+    return real(file).is_relative_to(data_folder("procedures").resolve())
 
 
 def hearing(data: Path) -> Hearing:
@@ -379,6 +381,7 @@ __all__ = [
     "ShiftedClock",
     "SileroVoice",
     "SystemClock",
+    "alone_at_vehicles",
     "change_vehicle",
     "forget_answers",
     "keep_answers",

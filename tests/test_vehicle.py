@@ -223,6 +223,20 @@ def test_value_and_source_in_one_breath_are_read_back_before_the_next_question(t
     assert sources["drain-plug-torque"] == sources["filter-cap-torque"] == sources[before]
 
 
+@pytest.mark.parametrize("typed", ["25 N.m, manual page 4", "1340 kg from the plate"])
+def test_an_amount_of_another_kind_is_no_source(told: Told, typed: str) -> None:
+    said = told.new("\n".join([*up_to("oil-capacity"), "4,3 l", typed, "manual, page 3"]))
+    assert any("I need a volume" in one and "Where does it stand" in one for one in said), said
+    rows = json.loads((told.data / "new-vehicle.json").read_text(encoding="utf-8"))
+    assert ["source", "oil-capacity", "manual, page 3"] in rows
+
+
+def test_a_value_is_put_right_with_its_source_where_the_source_is_asked(told: Told) -> None:
+    told.new("\n".join([*up_to("oil-capacity"), "4,3 l", "4,5 l, manual page 4"]))
+    rows = json.loads((told.data / "new-vehicle.json").read_text(encoding="utf-8"))
+    assert rows[-2:] == [["value", "oil-capacity", "4.5 L"], ["source", "oil-capacity", "manual page 4"]]
+
+
 def test_a_torque_that_its_bolt_can_not_bear_is_refused(told: Told) -> None:
     before = "\n".join(up_to("drain-plug-torque"))
     said = told.new(f"{before}\n60 Nm\nM6\nM14x1,5\nmanual\n")

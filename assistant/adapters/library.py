@@ -33,7 +33,7 @@ from assistant.core.types import Phrase
 from assistant.system.disk_fault import disk_fault
 from assistant.system.faulty_file import Refused, Written, finding, malformed, written
 from assistant.system.job_file import read_job
-from assistant.system.plain_file import LONGEST_NAME, read_text, short
+from assistant.system.plain_file import LONGEST_NAME, read_text, real, short
 from assistant.system.yaml_file import parsed
 
 Item = TypeVar("Item")
@@ -174,7 +174,7 @@ class Library:
 
     def twins(self, path: Path, car: Vehicle) -> tuple[str, ...]:
         """Return the other files that give themselves the id of a vehicle."""
-        others = (file for file in self._files("vehicles") if file.resolve() != path.resolve())
+        others = (file for file in self._files("vehicles") if real(file) != real(path))
         return tuple(str(file) for file in others if _id_of(file) == car.id)
 
     def _files(self, kind: str, ending: str = "yaml") -> list[Path]:

@@ -5,20 +5,24 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from collections.abc import Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
+
+from filelock import FileLock, Timeout
 
 from assistant.core.car_talk.changing import Change
 from assistant.core.car_talk.file_text import file_text
 from assistant.core.data.vehicle import Vehicle
-from assistant.core.errors import Bug, DataError, DeviceError
+from assistant.core.errors import Bug, Busy, DataError, DeviceError
 from assistant.system import strict_yaml
-from assistant.system.plain_file import read_text
+from assistant.system.plain_file import read_text, real
 from assistant.system.yaml_edit import Unforeseen, with_entry, with_item, with_scalar, without_entry, without_item
 
 ANSWERS = "new-vehicle.json"
 """Name of the file with the answers of a talk about a vehicle, in the data folder."""
+LOCKS = "locks"
+"""Name of the folder with the locks, in the data folder, where those of the jobs are too, by another ending."""
 OLD = ".old"
 """What is added to the name of a file that another took the place of."""
 
@@ -26,6 +30,30 @@ OLD = ".old"
 def vehicle_in(text: str) -> Vehicle:
     """Return the vehicle that a text describes; one of `strict_yaml.UNFIT`, ValueError among them, where none."""
     return Vehicle.model_validate(strict_yaml.read(text)[0])
+
+
+@contextmanager
+def alone(data: Path, doing: str, wait: float) -> Iterator[None]:
+    """Keep other runs from doing the same to the vehicles of a data folder; Busy where one does for so long [second].
+
+    It is a lock of the operating system, and ends with the process that holds it, however that ends.
+    """
+    lock = FileLock(data / LOCKS / f"{doing}.held", timeout=wait, fallback_to_soft=False, preserve_lock_file=True)
+    try:
+        (data / LOCKS).mkdir(parents=True, exist_ok=True)
+        lock.acquire()
+    except Timeout:
+        raise Busy(
+            "another run of this program is at the vehicles of this folder. End it first",
+            say="Another run is at the vehicles. End it first.",
+        ) from None
+    except OSError:  # a folder that can't be written to: what is written there fails with its own reason
+        yield
+        return
+    try:
+        yield
+    finally:
+        lock.release()
 
 
 def write_vehicle(data: Path, vehicle: Vehicle, *, replace: bool) -> Path:
@@ -51,7 +79,7 @@ def write_vehicle(data: Path, vehicle: Vehicle, *, replace: bool) -> Path:
 
 def write_whole(file: Path, text: str) -> None:
     """Write a file at once, or not at all; one that was there keeps who may read it."""
-    file = file.resolve()  # where a link leads stays one
+    file = real(file)  # where a link leads stays one
     new = file.with_name(file.name + ".new")
     try:
         with new.open("w", encoding="utf-8", newline="") as out:

@@ -196,7 +196,8 @@ class NewVehicle:
         """Write the file, and say what it is good for."""
         vehicle, ground = car(self.talk), self.talk.ground
         replace = any(one.topic is Topic.TAKEN and one.what == REPLACE for one in self.talk.given)
-        file = wiring.write_vehicle(self.data, vehicle, replace=replace)
+        with wiring.alone_at_vehicles(self.data, "vehicles", 10.0):
+            file = wiring.write_vehicle(self.data, vehicle, replace=replace)
         wiring.forget_answers(self.data)
         found = [readiness(job, vehicle, {}, ground.tables) for job in self.talk.jobs]
         self.run.ask(f"It is written. {words.ready_aloud(found)}")

@@ -24,18 +24,22 @@ from assistant.shelf import Note, all_told, once
 from assistant.system.ending import USAGE
 
 Show = Callable[[str], None]
+PATIENCE = 10.0
+"""So long another run may be at the vehicles before this one gives up [second]; it takes a fraction of one."""
 
 
 def command(options: argparse.Namespace, data: Path, show: Show, note: Note) -> int:
     """Do what was asked for, and return the exit code."""
     note = once(note)
     if options.action == "new":
-        return NewVehicle(options, data, show, note).go()
+        with wiring.alone_at_vehicles(data, "new-vehicle", 0.0):  # two talks would write over one record
+            return NewVehicle(options, data, show, note).go()
     if options.action == "list":
         return _list(options, data, show, note)
     if options.action == "show":
         return _show(options, data, show, note)
-    return _change(options, data, show, note)
+    with wiring.alone_at_vehicles(data, "vehicles", PATIENCE):  # from reading the file to writing it
+        return _change(options, data, show, note)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import stat
 from pathlib import Path
 
@@ -19,6 +20,11 @@ class UnfitFile(DataError):  # noqa: N818 — the shortest true name
     def __init__(self, path: Path, why: str, line: int = 0) -> None:
         self.why, self.line = why, max(1, line)
         super().__init__(f"{short(path)}{f', line {line}' if line else ''}: {why}")
+
+
+def real(path: Path) -> Path:
+    """Return where links lead; of links that lead in a circle the path itself, which then can't be opened."""
+    return Path(os.path.realpath(path))
 
 
 def refuse_what_is_no_file(path: Path) -> int:

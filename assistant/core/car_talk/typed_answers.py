@@ -73,7 +73,26 @@ def _typed_source(talk: Talk, line: str, kind: Kind) -> Intent | None:
     with suppress(ReadingError):  # figures may be those of a page
         if value := _typed_value(talk, line, kind):
             return value
+    with suppress(ReadingError):
+        if value := _value_with_source(talk, line, kind):
+            return value
+    _refuse_an_amount(talk, line, kind)
     return None if _NO_TEXT.fullmatch(line.lower()) else Intent("source", line)
+
+
+def _refuse_an_amount(talk: Talk, line: str, kind: Kind) -> None:
+    """Refuse an amount of another kind, alone or before a comma: it answers another question, and is no source."""
+    parted = _WITH_SOURCE.fullmatch(line)
+    written = parted["value"] if parted else line
+    if any(_is_amount(talk, written, other) for other in Kind):
+        _typed_value(talk, written, kind)
+
+
+def _is_amount(talk: Talk, text: str, kind: Kind) -> bool:
+    try:
+        return _typed_value(talk, text, kind) is not None
+    except ReadingError:
+        return False
 
 
 def _written(thread: re.Match[str], line: str) -> str:
