@@ -72,7 +72,8 @@ class Told:
         return code
 
     def new(self, typed: str, *words: str) -> list[str]:
-        """Tell a car, and return what was said."""
+        """Tell a car for one job, and return what was said."""
+        words = words or ("--job", JOB.id)
         code, out, notes = self("new", "--typed", "--json", *words, typed=typed)
         assert code == 0, notes
         return [json.loads(line)["say"] for line in out.splitlines()]
@@ -122,7 +123,7 @@ def test_begun_anew_the_old_answers_go_and_what_is_no_record_is_put_aside(told: 
     said = told.new("begin it anew\nBlue car\n")
     assert said[1] == "I begin anew. What is the car called? Type its name."
     (told.data / "new-vehicle.json").write_text("{ no", encoding="utf-8")
-    code, out, notes = told("new", "--typed")
+    code, out, notes = told("new", "--typed", "--job", JOB.id)
     assert (code, out.strip()) == (0, "What is the car called? Type its name.")
     assert "is put aside as new-vehicle.damaged" in notes
     assert (told.data / "new-vehicle.damaged").read_text(encoding="utf-8") == "{ no"
