@@ -104,11 +104,11 @@ BAD = {
     "a question without marks": (b"id: a\nvalues: {a: what is it?, b: c}\n", "; put the text with the question mark "),
     "a lost quotation mark": (b'id: a\ntags: ["a, "b"]\n', "; a comma or a quotation mark is missing before it."),
     "no for a text": (PLAIN_CAR.replace(b"title: a", b"title: no"),
-                          ":2:8: fault [form] title: a text is wanted: write it "
+                      ":2:8: fault [form] title: a text is wanted: write it "
                       "between quotation marks, for no, off"),
     "a text for a list": (PLAIN_CAR + b"tags: open\n", ":5:7: fault [form] tags: a list is wanted"),
-
-                             "units that there are not": (PLAIN_CAR.replace(b"metric", b"old"), "units: it has to be 'metric', 'imperial' or 'us'."),
+    "units that there are not": (PLAIN_CAR.replace(b"metric", b"old"),
+                                 "units: it has to be 'metric', 'imperial' or 'us'."),
     "a value without its fields": (PLAIN_CAR + b"values:\n  mass: 1 t\n",
                                    ":6:9: fault [form] values.mass: it has fields of its own: write them"),
     "a source that says nothing": (PLAIN_CAR + b'values:\n  mass: {value: 1 t, source: ""}\n',
