@@ -89,6 +89,7 @@ def test_the_rules_and_schemas_are_listed(tmp_path: Path) -> None:
 LAUGHS = "a: &a [x, x]\n" + "".join(
     f"{chr(98 + i)}: &{chr(98 + i)} [*{chr(97 + i)}, *{chr(97 + i)}]\n" for i in range(20)
 )
+PLAIN_CAR = b"id: a\ntitle: a\nabout: a\nunits: metric\n"
 BAD = {
     "empty": (b"", ":1:1: fault [form]"),
     "binary": (bytes(range(256)) * 40, "fault [file] the whole: it can't be read as text"),
@@ -96,7 +97,22 @@ BAD = {
     "deep": (b"[" * 100_000, ":1:41: fault [yaml]"),
     "exploding": (LAUGHS.encode(), "fault [yaml] the whole: it is no YAML that can be used: it holds more than 50000"),
     "a key twice": (b"id: a\nid: b\n", ":2:1: fault [key-twice]"),
-    "tabs": (b"id: a\nvalues:\n\ta: b\n", ":3:1: fault [yaml]"),
+    "tabs": (b"id: a\nvalues:\n\ta: b\n", "token; a tab stands there: indent with spaces."),
+    "a colon in a text": (b"id: a\ntitle: Careful: hot\n", ":2:15: fault [yaml] the whole: it is no YAML that "
+                          "can be used: mapping values are not allowed here; a colon stands where none can be"),
+    "a line too far out": (b"id: a\nvalues:\n   a: b\n  c: d\n", "; the line is not indented as those beside it."),
+    "a question without marks": (b"id: a\nvalues: {a: what is it?, b: c}\n", "; put the text with the question mark "),
+    "a lost quotation mark": (b'id: a\ntags: ["a, "b"]\n', "; a comma or a quotation mark is missing before it."),
+    "no for a text": (PLAIN_CAR.replace(b"title: a", b"title: no"),
+                      ":2:8: fault [form] title: a text is wanted: write it "
+                      "between quotation marks, for no, off"),
+    "a text for a list": (PLAIN_CAR + b"tags: open\n", ":5:7: fault [form] tags: a list is wanted"),
+    "units that there are not": (PLAIN_CAR.replace(b"metric", b"old"),
+                                 "units: it has to be 'metric', 'imperial' or 'us'."),
+    "a value without its fields": (PLAIN_CAR + b"values:\n  mass: 1 t\n",
+                                   ":6:9: fault [form] values.mass: it has fields of its own: write them"),
+    "a source that says nothing": (PLAIN_CAR + b'values:\n  mass: {value: 1 t, source: ""}\n',
+                                   "source: the text is too short to say anything."),
     "utf-16": ("id: a\n".encode("utf-16"), ":1:1: fault [file] the whole: it can't be read as text"),
     "latin-1": ("id: a\ntitle: \xe4\n".encode("latin-1"), ":2:1: fault [file]"),
     "a version that nobody knows": (

@@ -20,6 +20,12 @@ MOST_FAULTS = 20
 _WORDS = {
     "extra_forbidden": "no such field is known here: check its spelling, or leave it out",
     "missing": "it is missing",
+    "string_type": "a text is wanted: write it between quotation marks, for no, off, yes, on, numbers and nothing are "
+    "read as something else without them",
+    "tuple_type": "a list is wanted: put it between [ and ], also where it has one item",
+    "dict_type": "it has fields of its own: write them behind their names, between { and } or on lines further in",
+    "model_type": "it has fields of its own: write them behind their names, between { and } or on lines further in",
+    "string_too_short": "the text is too short to say anything",
 }
 """In our words what the checking library says in its own, by its names of faults."""
 
@@ -77,6 +83,8 @@ def faults_in(error: ValidationError) -> Iterator[tuple[Place, str]]:
 
 def _words(fault: Mapping[str, Any]) -> str:
     own: str = fault["msg"]
+    if fault["type"] in {"literal_error", "enum"}:
+        return f"it has to be {fault['ctx']['expected']}"
     return _WORDS.get(fault["type"], own.removeprefix("Value error, "))
 
 

@@ -13,6 +13,15 @@ from assistant.system import strict_yaml
 from assistant.system.faulty_file import Refused, Written, finding
 from assistant.system.plain_file import read_text, short
 
+_MEANT = {
+    "'\\t'": "a tab stands there: indent with spaces",
+    "mapping values are not allowed": "a colon stands where none can be: put a text with a colon between quotation "
+    "marks, or indent the line as those beside it",
+    "but got '?'": "put the text with the question mark between quotation marks",
+    "but got '<scalar>'": "a comma or a quotation mark is missing before it",
+    "expected <block end>": "the line is not indented as those beside it",
+}
+"""What an owner most likely did, by what the reader of YAML says of it."""
 _REMARK = re.compile(r"(^|\s)#")
 
 
@@ -30,7 +39,11 @@ def _unfit(path: Path, error: Exception) -> Refused:
     why = getattr(error, "problem", None) or getattr(error, "reason", None) or error
     at = Written(short(path), mark.line + 1 if mark else 1, mark.column + 1 if mark else 1, "the whole")
     rule = KEY_TWICE if isinstance(error, strict_yaml.KeyTwice) else YAML
-    return Refused(path, [finding(at, rule, f"it is no YAML that can be used: {short(why)}")])
+    return Refused(path, [finding(at, rule, f"it is no YAML that can be used: {short(why)}{_meant(str(why))}")])
+
+
+def _meant(why: str) -> str:
+    return next((f"; {meant}" for sign, meant in _MEANT.items() if sign in why), "")
 
 
 def remarks(path: Path) -> frozenset[int]:

@@ -49,11 +49,16 @@ def taken_for_another(phrases: Sequence[Phrase], contraries: Contraries, graphs:
     says of the car that something is over.
     """
     affirming = [phrase for phrase in phrases if phrase.affirms]
+    known = {phrase.says: frozenset(step.word.lower() for step in graphs[phrase.says].steps) for phrase in affirming}
     for phrase in affirming:
         for text in contraries_of(phrase, contraries, graphs):
+            words = text.split()
+            said = {word.lower() for word in words}
             for other in affirming:
+                if not said <= known[other.says]:
+                    continue  # a word that it does not know at all: no need to walk its graph
                 answers = other.option and phrase.option != other.option and (phrase.option or is_over(other))
-                if not answers and parse(graphs[other.says], text.split()) is not None:
+                if not answers and parse(graphs[other.says], words) is not None:
                     yield f"{text!r} denies {meaning(phrase)}, and is allowed as {meaning(other)}"
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 from assistant.core.grammar.jsgf import parse_expansion, references
@@ -55,6 +56,7 @@ def limit(one: Phrase, other: Phrase) -> float:
     return NEAREST_NUMBER if has_slot(one.says) or has_slot(other.says) else NEAREST
 
 
+@lru_cache(maxsize=4096)  # asked of each pair of phrases, so of each phrase hundreds of times
 def has_slot(says: str) -> bool:
     """Return whether a phrase refers to a rule: what is said there may be any number."""
     return any(True for _ in references(parse_expansion(says)))

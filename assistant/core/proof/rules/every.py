@@ -30,7 +30,7 @@ YAML: Rule[object] = Rule("yaml", Severity.FAULT, "What is no YAML, or too deep 
 KEY_TWICE: Rule[object] = Rule("key-twice", Severity.FAULT, "Of a key that stands twice nobody knows which was meant.",
                                "Give it once.", _nothing)  # fmt: skip
 FORM: Rule[object] = Rule("form", Severity.FAULT, "An unknown, missing or wrong field is a slip, and never guessed at.",
-                          "Compare it with the description of its format.", _nothing)  # fmt: skip
+                          "Compare it with procedures/README.md.", _nothing)  # fmt: skip
 SHORT_FORM: Rule[object] = Rule("short-form", Severity.FAULT, "A group or a loop that can't be unfolded lacks steps.",
                                 "Compare it with procedures/README.md.", _nothing)  # fmt: skip
 OF_FILES = (FILE, YAML, KEY_TWICE, FORM, SHORT_FORM)

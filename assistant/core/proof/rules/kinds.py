@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from assistant.core.data.procedure import Procedure
 from assistant.core.errors import ReadingError
+from assistant.core.proof.checks import Place
 from assistant.core.proof.rules.rule import Beside, Found, Rule, Severity, numbered
 from assistant.core.quantities.units import Amount, Kind, amount, convert
 
@@ -55,11 +56,20 @@ def _bounds(job: Procedure, beside: Beside) -> Iterator[Found]:
     for name, wanted in job.values.items():
         if wanted.least.kind is wanted.most.kind and _above(wanted.least, wanted.most):
             yield ("values", name, "least"), "the least is more than the most"
+    for place, kind, low, high in _bounded(job):
+        least, most = _written(low, kind), _written(high, kind)
+        if least and most and _above(least, most):
+            yield (*place, "least"), "the least is more than the most"
+
+
+def _bounded(job: Procedure) -> Iterator[tuple[Place, Kind | None, int | str | None, int | str | None]]:
+    """Yield all that is asked within limits: what gates ask, and readings."""
     for gate_place, gate in numbered(job.gates, "gates"):
         for place, ask in numbered(gate.asks, *gate_place, "asks"):
-            least, most = (_written(bound, ask.kind) for bound in (ask.least, ask.most))
-            if least and most and _above(least, most):
-                yield (*place, "least"), "the least is more than the most"
+            yield place, ask.kind, ask.least, ask.most
+    for place, step in numbered(job.steps, "steps"):
+        if step.reading and isinstance(step.reading.kind, Kind):
+            yield (*place, "reading"), step.reading.kind, step.reading.least, step.reading.most
 
 
 def _above(least: Amount, most: Amount) -> bool:
