@@ -302,7 +302,7 @@ def test_a_car_is_shown_with_sources_with_what_is_missing_and_what_was_told_in_j
     assert code == 0
     assert "drain plug torque: 30 N·m, thirty, newton metres, three zero; on M14x1.5 of 8.8; told by the owner" in out
     assert "told in a job, mass of the car: 1300 kg" in out
-    assert "built: a cartridge filter, open underneath" in out
+    assert "a cartridge filter" in out and "open underneath" in out
     shown = json.loads(red("show", "red-car", "--job", "oil-and-filter", "--json")[1])
     assert shown["jobs"] == [
         {"id": "oil-and-filter", "ready": True, "fault": "", "values": [],
@@ -364,7 +364,7 @@ def test_what_can_not_be_right_is_refused_and_the_file_stays(red: Told, words: t
 def test_two_files_with_one_id_are_told_with_both_names(red: Told) -> None:
     red.file("other").write_bytes(red.file().read_bytes())
     code, out, notes = red("list")
-    assert (code, out.count("red-car: Red car"), notes.count("both vehicles have the id red-car")) == (2, 0, 2)
+    assert (code, out.count("red-car: Red car"), notes.count("has the id 'red-car' too")) == (2, 0, 2)
     assert str(red.file()) in notes and str(red.file("other")) in notes
     red.file("other").unlink()
     code, out, _ = red("list")
@@ -372,8 +372,8 @@ def test_two_files_with_one_id_are_told_with_both_names(red: Told) -> None:
 
 
 def test_the_files_of_the_program_are_never_touched(red: Told) -> None:
-    assert {file.name for file in (data_folder("procedures") / "vehicles").iterdir()} == {
-        "bannockfield-heron-25.yaml", "tarnwick-plover-16.yaml"}  # fmt: skip
+    assert red.file().name not in {file.name for file in (data_folder("procedures") / "vehicles").iterdir()}
+    assert not list((data_folder("procedures") / "vehicles").glob("*.old"))
 
 
 # --- by voice ---
@@ -388,7 +388,7 @@ def test_a_car_is_told_by_voice(told: Told) -> None:
     for number, text in enumerate(SPOKEN):
         files.append(str(told.data / f"{number}.wav"))
         soundfile.write(files[-1], np.pad(say(text, "flite rms", told.data), (8000, 24000)), 16_000)
-    code, out, notes = told("new", "--json", "--sound", *files)
+    code, out, notes = told("new", "--job", "oil-and-filter", "--json", "--sound", *files)
     assert code == 0, notes
     said = [json.loads(line)["say"] for line in out.splitlines()]
     assert "Then it is not written." in said[-2]
