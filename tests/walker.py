@@ -223,7 +223,8 @@ def vehicles(library: Library) -> Iterator[tuple[str, Vehicle]]:
 def fits(job: Procedure, vehicle: Vehicle) -> bool:
     """Whether a job can be begun on a vehicle: it tells how it is built, and what no job begins without."""
     return (
-        all(len(set(group) & set(vehicle.tags)) == 1 for group in job.one_of)
+        not job.unfit(vehicle)
+        and all(len(set(group) & set(vehicle.tags)) == 1 for group in job.one_of)
         and any(step.applies(frozenset(vehicle.tags)) for step in job.steps)
         and needed(job) <= set(vehicle.values)
     )
