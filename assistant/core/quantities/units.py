@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from decimal import Context, Decimal, InvalidOperation
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 
 from pint import DimensionalityError, UnitRegistry
 
@@ -129,8 +129,12 @@ def convert(value: Amount, unit: str) -> Amount:
             f"{value.magnitude} {value.unit} is a {value.kind}, which can't be given in {unit}",
             say=f"That is a {value.kind}, and I need a {kind_of(unit)}.",
         )
-    if unit == value.unit:
-        return value
+    return value if unit == value.unit else _converted(value, unit)
+
+
+@lru_cache(maxsize=4096)
+def _converted(value: Amount, unit: str) -> Amount:
+    """Return an amount in another unit of its kind. The limits of a job are converted again in each of its states."""
     try:
         exact = Decimal(_registry().Quantity(value.magnitude, value.unit).to(unit).magnitude)
     except DimensionalityError as error:
@@ -148,6 +152,7 @@ _COLDEST = {"degree_Celsius": Decimal("-273.15"), "degree_Fahrenheit": Decimal("
 """Absolute zero, exact by the definition of the scales."""
 
 
+@lru_cache(maxsize=1024)
 def amount(text: str, kind: Kind | None = None) -> Amount:
     """Return an amount as files write it, for instance `25 N·m`; ReadingError says what is wrong with it.
 
