@@ -266,7 +266,7 @@ def test_what_can_not_be_set_says_why(data: Path, arguments: tuple[str, ...], sa
         ("check-in-minutes: 31\n", ":1:19: fault [form] check-in-minutes: Input should be less than or equal to 30"),
         ("check-in: 7\n", ":1:11: fault [form] check-in: no such field is known here"),
         ("alarm: [\n", ":2:1: fault [yaml]"),
-        ("call me\n", ":1:1: fault [form] the whole: Input should be a valid dictionary"),
+        ("call me\n", ":1:1: fault [form] the whole: it has fields of its own"),
     ],
 )
 def test_wrong_settings_name_file_line_field_and_the_way_out(data: Path, text: str, said: str) -> None:

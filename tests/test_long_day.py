@@ -22,9 +22,10 @@ from assistant.core.grammar import word_graph
 from assistant.core.grammar.jsgf import parse_expansion
 from assistant.core.grammar.word_graph import WordGraphs
 from assistant.core.hearing.sound.segmenting import Segmenter
-from assistant.core.job import chain, events, state
+from assistant.core.job import chain, events
 from assistant.core.job.engine import decide
 from assistant.core.job.state import State, evolve, fold
+from assistant.core.job.state.changing import but
 from assistant.core.types import RATE, Heard, Hypothesis, Intent, Phrase, Utterance
 from assistant.path.listening import listen
 from assistant.ports import VoiceActivity
@@ -119,7 +120,7 @@ def test_a_changed_state_is_another_one_like_it_and_forgets_what_was_worked_out(
     opened = next(facts_of(library.job("oil-and-filter"), library.vehicle("tarnwick-plover-16"), AT))[0]
     before = fold([events.Recorded("day", 1, AT, opened)])
     before.derived["question"] = "old"
-    after = state._but(before, paused=True)
+    after = but(before, paused=True)
     differing = {field.name for field in fields(before) if getattr(before, field.name) != getattr(after, field.name)}
     assert differing == {"paused", "derived"}
     assert not before.paused and after.derived == {}

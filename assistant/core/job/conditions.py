@@ -63,7 +63,7 @@ def _all_found(state: State, step: Step) -> Iterator[Unmet]:
     yield from _shaken(state, step)
 
 
-_AT_THE_CAR = (*EXPOSED, Where.BESIDE, Where.BAY)
+_NEAR_IT = (*EXPOSED, Where.BESIDE, Where.BAY)
 """Where a car that moved can hurt. What is done in its seat, the engine switched off among it, must not wait."""
 
 
@@ -75,7 +75,7 @@ def _shaken(state: State, step: Step) -> Iterator[Unmet]:
     checks = (state.procedure.gate(name) for name in step.needs if name not in state.gates)
     asked = {name for gate in checks for ask in gate.asks for name in ask.sets}
     wanted = state.shaken - state.conditions - asked - _yet_to_come(state)
-    for one in state.procedure.conditions if wanted and step.where in _AT_THE_CAR else ():
+    for one in state.procedure.conditions if wanted and step.where in _NEAR_IT else ():
         if one.id in wanted and not _is_its_own(state, step, one.id):
             yield Unmet(one, True)
 

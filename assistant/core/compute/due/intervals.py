@@ -36,6 +36,7 @@ def due_distance(odometer: Amount, interval_distance: Amount) -> Result:
         value=Amount((now + step).quantize(Decimal(1), ROUND_FLOOR), odometer.unit, Kind.DISTANCE),
         because="It is the odometer now, and the interval of the service plan.",
         inputs=(("odometer", odometer), ("interval-distance", interval_distance)),
+        source="arithmetic",
     )
 
 

@@ -34,6 +34,7 @@ def least_size(capacity: Amount) -> Result:
         because="It is the capacity and a quarter more, so that nothing spills.",
         inputs=(("capacity", capacity),),
         assumptions=("the pan holds a quarter more than the capacity (common practice, no source)",),
+        source="common practice, no source",
     )
 
 

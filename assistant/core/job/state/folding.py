@@ -8,7 +8,8 @@ from functools import reduce
 
 from assistant.core.errors import Bug
 from assistant.core.job import events as e
-from assistant.core.job.state import beside, car, gates, job, person, steps, talk, values
+from assistant.core.job.state import beside, gates, job, person, steps, talk, values
+from assistant.core.job.state import car as vehicle
 from assistant.core.job.state.changing import Change, but
 from assistant.core.job.state.state import State
 
@@ -16,7 +17,7 @@ CHANGES: dict[type[e.Event], Change] = {
     **steps.CHANGES,
     **gates.CHANGES,
     **values.CHANGES,
-    **car.CHANGES,
+    **vehicle.CHANGES,
     **talk.CHANGES,
     **person.CHANGES,
     **beside.CHANGES,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from assistant.core.job import events as e
 from assistant.core.job.state import State
-from assistant.core.reply.acknowledging import beside, car, gates, job, person, steps, talk, values
+from assistant.core.reply.acknowledging import beside, gates, job, person, steps, talk, values
+from assistant.core.reply.acknowledging import car as vehicle
 from assistant.core.reply.acknowledging.words import Words
 
 SAID: dict[type[e.Event], Words] = {
@@ -12,7 +13,7 @@ SAID: dict[type[e.Event], Words] = {
     **steps.SAID,
     **gates.SAID,
     **values.SAID,
-    **car.SAID,
+    **vehicle.SAID,
     **talk.SAID,
     **person.SAID,
     **beside.SAID,
