@@ -6,6 +6,7 @@ import csv
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from difflib import get_close_matches
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -26,20 +27,17 @@ from assistant.core.hearing.contraries.turning_words import TurningWords
 from assistant.core.hearing.verdict.judging import JudgeSettings
 from assistant.core.hearing.verdict.matching import MatchSettings
 from assistant.core.hearing.verdict.odds import Weights
-from assistant.core.proof.checks import Place
 from assistant.core.proof.rules.every import OF_JOBS, OF_VEHICLES, found_in, quick
 from assistant.core.proof.rules.rule import Beside, Hearing, Rule
 from assistant.core.types import Phrase
 from assistant.system.disk_fault import disk_fault
-from assistant.system.faulty_file import Refused, Written, finding, malformed, written
+from assistant.system.faulty_file import At, Refused, finding, malformed, written
 from assistant.system.job_file import read_job
 from assistant.system.plain_file import LONGEST_NAME, read_text, real, short
 from assistant.system.yaml_file import parsed
 
 Item = TypeVar("Item")
 Model = TypeVar("Model", bound=BaseModel)
-At = Callable[[Place], Written]
-"""Where a place of what a file holds is written."""
 RESERVED = frozenset(
     {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
 )
@@ -132,13 +130,13 @@ class Library:
         try:
             job = Procedure.model_validate(file.flat.data, context=NAMES_LATER)
         except ValidationError as error:
-            raise file.malformed(error) from error
+            raise malformed(path, file.written, error) from error
         return self.with_tables(job), file.written
 
     def read_vehicle(self, path: Path) -> tuple[Vehicle, At]:
         """Return the vehicle of a file as `read_job` does."""
         car, tree = _loaded(path, Vehicle)
-        return car, lambda place: written(path, tree, place)
+        return car, partial(written, path, tree)
 
     def files(self) -> dict[str, list[Path]]:
         """Return the files of jobs, groups and vehicles."""
@@ -336,4 +334,4 @@ def _loaded(path: Path, model: type[Model]) -> tuple[Model, yaml.Node | None]:
     try:
         return model.model_validate(content), tree
     except ValidationError as error:
-        raise malformed(path, tree, error) from error
+        raise malformed(path, partial(written, path, tree), error) from error

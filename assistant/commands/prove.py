@@ -70,12 +70,12 @@ def wishes(data: Path, job: str | None, vehicle: str | None, far: tuple[int, int
     """Return what is to be walked: each job on each vehicle that fits it, or those that are named."""
     shelf = wiring.library(data)
     jobs = [(job, shelf.job(job))] if job else [(one.id, one) for one in shelf.jobs()]
-    found = []
+    cars = [(vehicle, shelf.vehicle(vehicle))] if vehicle else [(one.id, one) for one in shelf.vehicles()]
+    tables, found = shelf.tables(), []
     for name, procedure in jobs:
-        cars = [(vehicle, shelf.vehicle(vehicle))] if vehicle else [(one.id, one) for one in shelf.vehicles()]
         for car_name, car in cars:
             try:
-                check_vehicle(procedure, car, shelf.tables())
+                check_vehicle(procedure, car, tables)
                 check_all(procedure, car, {})
                 found.append(Wish(name, car_name, *far))
             except (DataError, ReadingError) as error:

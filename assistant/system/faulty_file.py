@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -47,6 +47,10 @@ class Written:
         return f"{self.file}, line {self.line}"
 
 
+At = Callable[[Place], Written]
+"""Where a place of what a file holds is written."""
+
+
 class Refused(DataError):  # noqa: N818 — the shortest true name
     """A file that breaks rules, with all that was found in it."""
 
@@ -63,19 +67,19 @@ def finding(at: Written, rule: Rule[Any], what: str) -> Finding:
     return Finding(at.file, at.line, at.column, rule.id, rule.severity, at.field, what + at.way, rule.mend)
 
 
-def written(path: Path, tree: yaml.Node | None, place: Place) -> Written:
-    """Return where a place of a file is written."""
-    node = node_at(tree, place)
+def written(file: str | Path, tree: yaml.Node | None, place: Place, way: str = "") -> Written:
+    """Return where a place of a file is written, and through which groups it came to where it is used."""
+    node = _node_at(tree, place)
     line, column = (node.start_mark.line + 1, node.start_mark.column + 1) if node else (1, 1)
-    return Written(str(path), line, column, field_of(place))
+    return Written(str(file), line, column, ".".join(map(str, place)) or "the whole", way)
 
 
-def malformed(path: Path, tree: yaml.Node | None, error: ValidationError) -> Refused:
+def malformed(path: Path, at: At, error: ValidationError) -> Refused:
     """Return the refusal of a file whose fields are not what they have to be."""
-    return Refused(path, [finding(written(path, tree, place), FORM, why) for place, why in faults_in(error)])
+    return Refused(path, [finding(at(place), FORM, why) for place, why in _faults_in(error)])
 
 
-def faults_in(error: ValidationError) -> Iterator[tuple[Place, str]]:
+def _faults_in(error: ValidationError) -> Iterator[tuple[Place, str]]:
     """Yield the faults that a check of the whole found, each with its place."""
     for fault in error.errors():
         yield fault["loc"], _words(fault)
@@ -88,18 +92,7 @@ def _words(fault: Mapping[str, Any]) -> str:
     return _WORDS.get(fault["type"], own.removeprefix("Value error, "))
 
 
-def field_of(place: Place) -> str:
-    """Return how a place is written: its keys with points between them."""
-    return ".".join(map(str, place)) or "the whole"
-
-
-def line_of(tree: yaml.Node | None, place: Place) -> int:
-    """Return the line of the innermost node on the way to a place, the first is 1."""
-    node = node_at(tree, place)
-    return node.start_mark.line + 1 if node else 1
-
-
-def node_at(tree: yaml.Node | None, place: Place) -> yaml.Node | None:
+def _node_at(tree: yaml.Node | None, place: Place) -> yaml.Node | None:
     """Return the innermost node on the way to a place; None where the file is empty."""
     for key in place:
         inner = next(_children(tree, key), None)

@@ -7,13 +7,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import yaml
-from pydantic import ValidationError
 
 from assistant.core.data.short_form.places import Flat, Origin, Place, UnfoldError
 from assistant.core.data.short_form.using import Source
 from assistant.core.data.unfold import unfold
-from assistant.core.proof.rules.every import FORM, SHORT_FORM
-from assistant.system.faulty_file import Refused, Written, faults_in, field_of, finding, line_of, node_at
+from assistant.core.proof.rules.every import SHORT_FORM
+from assistant.system.faulty_file import Refused, Written, finding, written
 from assistant.system.yaml_file import parsed
 
 
@@ -58,10 +57,6 @@ class JobFile:
         """Return where a place of the flat job is written."""
         return _written(self.flat.origin(place), self.trees)
 
-    def malformed(self, error: ValidationError) -> Refused:
-        """Return the refusal of the job where its fields are not what they have to be."""
-        return Refused(self.path, [finding(self.written(place), FORM, why) for place, why in faults_in(error)])
-
 
 def read_job(path: Path, groups: Mapping[str, Path]) -> JobFile:
     """Return what a job file holds, unfolded with groups by their names; DataError names every fault with its line."""
@@ -77,11 +72,8 @@ def read_job(path: Path, groups: Mapping[str, Path]) -> JobFile:
 
 
 def _written(origin: Origin, trees: Mapping[str, yaml.Node | None]) -> Written:
-    uses = [
-        f" (in the group {use.group}, used in {use.file}, line {line_of(trees.get(use.file), use.place)})"
+    way = "".join(
+        f" (in the group {use.group}, used in {written(use.file, trees.get(use.file), use.place)})"
         for use in reversed(origin.way)
-    ]
-    tree = trees.get(origin.file)
-    node = node_at(tree, origin.place)
-    column = node.start_mark.column + 1 if node else 1
-    return Written(origin.file, line_of(tree, origin.place), column, field_of(origin.place), "".join(uses))
+    )
+    return written(origin.file, trees.get(origin.file), origin.place, way)

@@ -19,10 +19,6 @@ def _doubled(viscosity: Amount) -> float:
     return log10(log10(real(viscosity, "square_millimetre_per_second") + 0.7))
 
 
-def _warmth(temperature: Amount) -> float:
-    return log10(real(temperature, "degree_Celsius") + _ZERO_CELSIUS)
-
-
 def at_temperature(first: Amount, first_at: Amount, second: Amount, second_at: Amount, wanted_at: Amount) -> Result:
     """Return an oil's viscosity at a temperature, from two others; `A` and `B` of the line under those names.
 
