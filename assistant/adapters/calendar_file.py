@@ -7,6 +7,7 @@ from pathlib import Path
 
 from assistant.core.errors import DeviceError
 from assistant.core.reply.reminder import Reminder
+from assistant.system.whole_file import write_whole
 
 WARNS_BEFORE = timedelta(days=14)
 """Time to buy the parts. Common practice, no source."""
@@ -38,10 +39,8 @@ def calendar_bytes(reminder: Reminder) -> bytes:
 
 def write_calendar(reminder: Reminder, file: Path) -> Path:
     """Write the calendar file and return its path; `DeviceError` where the disk refuses. An old one stays till then."""
-    new = file.with_name(file.name + ".new")
     try:
-        new.write_bytes(calendar_bytes(reminder))
-        new.replace(file)
+        write_whole(file, calendar_bytes(reminder))
     except OSError as error:
         raise DeviceError(f"{file}: it can't be written: {error.strerror}. Choose another folder.") from error
     return file

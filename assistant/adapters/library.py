@@ -14,6 +14,7 @@ import yaml
 from pydantic import BaseModel, ValidationError
 
 from assistant.core.compute.work_out import CALCULATIONS
+from assistant.core.data.base import RESERVED
 from assistant.core.data.catalogue import Catalogue, Sums
 from assistant.core.data.manifest import Manifest
 from assistant.core.data.procedure import NAMES_LATER, Procedure
@@ -34,14 +35,11 @@ from assistant.system.disk_fault import disk_fault
 from assistant.system.faulty_file import At, Refused, finding, malformed, written
 from assistant.system.job_file import read_job
 from assistant.system.plain_file import LONGEST_NAME, read_text, real, short
+from assistant.system.whole_file import write_whole
 from assistant.system.yaml_file import parsed
 
 Item = TypeVar("Item")
 Model = TypeVar("Model", bound=BaseModel)
-RESERVED = frozenset(
-    {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
-)
-"""Names that no file may have on Windows."""
 
 
 def data_folder(name: str) -> Path:
@@ -260,9 +258,7 @@ def keep_user(data: Path, user: str, own: dict[str, float]) -> Path:
 def _write_yaml(file: Path, content: dict[str, Any]) -> None:
     """Write a YAML file; what was there is replaced at once, or not at all."""
     file.parent.mkdir(parents=True, exist_ok=True)
-    new = file.with_suffix(".new")
-    new.write_text(yaml.safe_dump(content, allow_unicode=True), encoding="utf-8")
-    new.replace(file)
+    write_whole(file, yaml.safe_dump(content, allow_unicode=True))
 
 
 def settings_file(data: Path) -> Path:

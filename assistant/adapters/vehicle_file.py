@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import shutil
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -16,7 +15,9 @@ from assistant.core.car_talk.file_text import file_text
 from assistant.core.data.vehicle import Vehicle
 from assistant.core.errors import Bug, Busy, DataError, DeviceError
 from assistant.system import strict_yaml
-from assistant.system.plain_file import read_text, real
+from assistant.system.disk_fault import disk_fault
+from assistant.system.plain_file import read_text
+from assistant.system.whole_file import write_whole
 from assistant.system.yaml_edit import Unforeseen, with_entry, with_item, with_scalar, without_entry, without_item
 
 ANSWERS = "new-vehicle.json"
@@ -77,27 +78,10 @@ def write_vehicle(data: Path, vehicle: Vehicle, *, replace: bool) -> Path:
     return file
 
 
-def write_whole(file: Path, text: str) -> None:
-    """Write a file at once, or not at all; one that was there keeps who may read it."""
-    file = real(file)  # where a link leads stays one
-    new = file.with_name(file.name + ".new")
-    try:
-        with new.open("w", encoding="utf-8", newline="") as out:
-            out.write(text)
-            out.flush()
-            os.fsync(out.fileno())
-        if file.exists():
-            shutil.copymode(file, new)
-        new.replace(file)
-    except BaseException:
-        with suppress(OSError):
-            new.unlink(missing_ok=True)
-        raise
-
-
 def _unwritable(file: Path, error: OSError) -> DeviceError:
     return DeviceError(
-        f"{file} can't be written: {error.strerror or error}. Free some space, or name another folder with --data",
+        f"{file} can't be written: {error.strerror or error}. {disk_fault(error).shown}, or name another folder with "
+        "--data",
         say="I can't write the file. What you told is kept.",
     )
 

@@ -13,6 +13,7 @@ from enum import StrEnum
 
 from assistant.core.car_talk.wanted import NOTHING_KNOWN, Use, groups_of, uses, values_of
 from assistant.core.compute.base.calculation import Row
+from assistant.core.data.base import RESERVED
 from assistant.core.data.building import OneOf
 from assistant.core.data.procedure import Procedure, Wanted
 from assistant.core.data.vehicle import Spec, System, Vehicle
@@ -21,8 +22,6 @@ from assistant.core.quantities.units import amount
 LONGEST_NAME = 60
 """So long may the name of a car be [letter]; its id is shorter still."""
 _LONGEST_ID = 40
-_RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)")
-"""Names that no file may have on Windows."""
 
 
 class Topic(StrEnum):
@@ -178,7 +177,7 @@ def id_of(title: str) -> str:
     words = re.sub(r"[^a-z0-9]+", "-", plain).strip("-").removeprefix("the-")[:_LONGEST_ID].strip("-")
     if not words:
         return "car"
-    return words if words[0].isalpha() and not _RESERVED.fullmatch(words) else f"car-{words}"
+    return words if words[0].isalpha() and words not in RESERVED else f"car-{words}"
 
 
 def asked(talk: Talk) -> Asked:

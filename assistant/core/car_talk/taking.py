@@ -24,7 +24,7 @@ from assistant.core.compute.bolts.stress import plausible, usual_friction
 from assistant.core.data.vehicle import Spec, System
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job.vehicle_values import check_all, check_values, check_wanted
-from assistant.core.quantities.saying import say_amount
+from assistant.core.quantities.saying import capital, say_amount
 from assistant.core.quantities.units import Amount, Kind, Level, write_amount
 from assistant.core.types import Intent
 
@@ -141,7 +141,7 @@ def _built(talk: Talk, now: Asked, intent: Intent) -> Taken:
     if intent.option not in options:
         return talk, ""
     found = options[intent.option]
-    return talk.with_given(Given(Topic.BUILT, now.about, found.tag or "")), f"{_upper(found.called)}."
+    return talk.with_given(Given(Topic.BUILT, now.about, found.tag or "")), f"{capital(found.called)}."
 
 
 def _value(talk: Talk, now: Asked, intent: Intent) -> Taken:
@@ -266,7 +266,3 @@ def _either(talk: Talk) -> str:
     values = [one.about for one in talk.given if one.topic is Topic.VALUE and one.what]
     known = [name for name in values[:-1] if name in talk.wanted]
     return f"Or say: the {talk.wanted[known[-1]][0].name} is wrong." if known else ""
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
 
 from assistant.core.compute.base.calculation import Row
 from assistant.core.data.building import OneOf
@@ -12,12 +11,8 @@ from assistant.core.data.procedure import Procedure, Wanted
 from assistant.core.data.vehicle import Spec, System, Vehicle
 from assistant.core.errors import DataError, ReadingError
 from assistant.core.job import known
-from assistant.core.job.events import JobOpened
-from assistant.core.job.state import opening
-from assistant.core.job.vehicle_values import check_all, check_needed, check_tags, check_values
+from assistant.core.job.vehicle_values import check_all, check_needed, check_tags, check_values, opened
 
-_ANY_TIME = datetime(2026, 1, 1, tzinfo=UTC)
-"""Which values a step names does not depend on the day."""
 NOTHING_KNOWN = Vehicle(id="car", title="The car", about="", units=System.METRIC)
 """A vehicle of which nobody has told anything."""
 
@@ -33,7 +28,7 @@ class Use:
 
 def uses(job: Procedure) -> tuple[Use, ...]:
     """Return what each step of a job needs to know of the vehicle."""
-    state = opening(JobOpened(job, NOTHING_KNOWN, {}), _ANY_TIME)
+    state = opened(job, NOTHING_KNOWN)
     found = []
     for step in job.steps:
         needed = {one for name in known.names_of(state, step) for one in known.needs(state, name)}

@@ -9,7 +9,7 @@ from assistant.core.car_talk.wanted import Readiness, groups_of
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.vehicle import Vehicle
 from assistant.core.job.which_job import MOST
-from assistant.core.quantities.saying import say_amount, say_integer
+from assistant.core.quantities.saying import capital, say_amount, say_integer
 from assistant.core.quantities.units import amount
 
 KINDS = ("hatchback", "saloon", "estate car", "pickup", "minibus", "sports car", "van with windows", "camper")
@@ -69,14 +69,14 @@ def _value(talk: Talk, now: Asked) -> str:
     leave = "" if before else " Or say: leave that one out."
     if sum(one.topic is Topic.SOURCE for one in talk.given) == 1:
         leave = " You may add: from the same source."
-    return f"{_upper(wanted.name)}?{'' if again else f' {wanted.find}'}{leave}"
+    return f"{capital(wanted.name)}?{'' if again else f' {wanted.find}'}{leave}"
 
 
 def _source(talk: Talk, now: Asked) -> str:
     """Return the question for a source, with the value read back last; who names it has heard the value."""
     heard = f"I heard: {say_amount(amount(talk.what(Topic.VALUE, now.about)))}."
     if any(one.topic is Topic.SOURCE for one in talk.given):
-        return f"The same source? {_upper(heard.removeprefix('I heard: '))}"
+        return f"The same source? {capital(heard.removeprefix('I heard: '))}"
     return f"{SOURCES} {heard}"
 
 
@@ -109,9 +109,9 @@ def read_back(vehicle: Vehicle, jobs: Sequence[Procedure]) -> list[str]:
     names = names_of(jobs)
     return [
         f"{vehicle.title}, in {UNITS[vehicle.units]}.",
-        *([f"{_upper(', '.join(built))}."] if built else []),
+        *([f"{capital(', '.join(built))}."] if built else []),
         *(
-            f"{_upper(names.get(name, plain(name)))}: {say_amount(spec.value)}."
+            f"{capital(names.get(name, plain(name)))}: {say_amount(spec.value)}."
             for name, spec in vehicle.values.items()
         ),
     ]
@@ -152,7 +152,3 @@ def ready_aloud(found: Sequence[Readiness]) -> str:
             else f"It is ready for: {one.job.title}." + (f" There I shall ask for: {asks}." if asks else "")
         )
     return " ".join(said)
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]

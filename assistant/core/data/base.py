@@ -40,6 +40,10 @@ QuantityText = Annotated[Amount, BeforeValidator(_read_amount), PlainSerializer(
 Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*([-_:][a-z0-9]+)*$")]
 Says = Annotated[tuple[str, ...], Field(min_length=1)]
 """Phrasings of one meaning, each a JSGF expansion."""
+RESERVED = frozenset(
+    {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
+)
+"""Names that no file may have on Windows."""
 
 
 class Data(BaseModel):

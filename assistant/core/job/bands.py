@@ -11,7 +11,7 @@ from assistant.core.errors import ReadingError
 from assistant.core.job import worked
 from assistant.core.job.state import State, TakenReading
 from assistant.core.job.worked import Missing
-from assistant.core.quantities.units import Amount, amount, convert
+from assistant.core.quantities.units import Amount, Kind, amount, convert
 
 
 def amount_named(state: State, name: str) -> Amount:
@@ -43,6 +43,16 @@ def limit(state: State, bound: Bound, unit: str) -> Decimal:
         return Decimal(bound)
     found = amount_named(state, bound) if is_named(state, bound) else amount(bound)
     return convert(found, unit).magnitude
+
+
+def limit_of(state: State, bound: Bound | None, unit: str, kind: Kind) -> Amount | None:
+    """Return a limit in a unit of its kind; None where there is none, or nobody knows what it names."""
+    if bound is None:
+        return None
+    try:
+        return Amount(limit(state, bound, unit), unit, kind)
+    except Missing:
+        return None
 
 
 def names_in_bounds(state: State, reading: Reading) -> Iterator[str]:

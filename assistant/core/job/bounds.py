@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
 
 from assistant.core.compute.bolts.torque import permissible_deviation
 from assistant.core.data.gate import Ask
-from assistant.core.data.measured import Bound
 from assistant.core.data.procedure import Wanted
 from assistant.core.data.step import Reading
 from assistant.core.job import known
-from assistant.core.job.bands import limit
+from assistant.core.job.bands import limit_of
 from assistant.core.job.fastening import ANGLE_ERROR
-from assistant.core.job.filling import fill_of, most_to_pour
+from assistant.core.job.filling import fill_of
 from assistant.core.job.question import DRAWN_OFF, Question, Waiting, question
-from assistant.core.job.readings import LONGEST_DISTANCE, TOOL_LENGTHS, bounds_of
+from assistant.core.job.readings import TOOL_LENGTHS, bounds_of, usual_bounds
 from assistant.core.job.state import State
 from assistant.core.quantities.owner_units import owner_unit
 from assistant.core.quantities.units import Amount, Kind, amount, convert
@@ -60,19 +58,9 @@ def of_reading(state: State, reading: Reading) -> Bounds | None:
         return None
     kind = Kind(reading.kind)
     unit = unit_for(kind, state.vehicle.units)
-    least, most = (_limit(state, bound, unit, kind) for bound in (reading.least, reading.most))
-    if reading.of and (reading.adds or reading.removes):
-        return Bounds(least or Amount(Decimal(0), unit, kind), most or most_to_pour(state, reading))
-    if kind is Kind.DISTANCE and reading.least is None and reading.most is None:
-        return Bounds(Amount(Decimal(1), unit, kind), LONGEST_DISTANCE)
-    return Bounds(least, most)
-
-
-def _limit(state: State, bound: Bound | None, unit: str, kind: Kind) -> Amount | None:
-    if bound is not None:
-        with suppress(known.Missing):
-            return Amount(limit(state, bound, unit), unit, kind)
-    return None
+    least, most = (limit_of(state, bound, unit, kind) for bound in (reading.least, reading.most))
+    usual = usual_bounds(state, reading) or (None, None)
+    return Bounds(least or usual[0], most or usual[1])
 
 
 def of_ask(state: State, ask: Ask) -> Bounds | None:
@@ -80,7 +68,7 @@ def of_ask(state: State, ask: Ask) -> Bounds | None:
     if ask.kind is None:
         return None
     unit = unit_for(ask.kind, state.vehicle.units)
-    least, most = (_limit(state, bound, unit, ask.kind) for bound in bounds_of(ask))
+    least, most = (limit_of(state, bound, unit, ask.kind) for bound in bounds_of(ask))
     return Bounds(least, most)
 
 

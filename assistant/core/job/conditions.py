@@ -12,6 +12,7 @@ from assistant.core.data.procedure import Procedure
 from assistant.core.data.step import Step
 from assistant.core.job import filling, known
 from assistant.core.job.state import State
+from assistant.core.quantities.saying import capital
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,4 +152,4 @@ def blocked(state: State, step: Step) -> str:
 
 
 def _stays(state: State) -> str:
-    return f"{state.vehicle.called[:1].upper()}{state.vehicle.called[1:]} must stay as it is."
+    return f"{capital(state.vehicle.called)} must stay as it is."

@@ -9,10 +9,11 @@ from assistant.core.job import known, moving, undoing
 from assistant.core.job.answering import disproved, evidence
 from assistant.core.job.aside import deciding as beside
 from assistant.core.job.bands import news_of_bands
+from assistant.core.job.bounds import drawn_off
 from assistant.core.job.filling import draws_off
 from assistant.core.job.limits import wrong_value
 from assistant.core.job.moving import Draft
-from assistant.core.job.question import DRAWN_OFF, OF_STEP, Question, Waiting, question
+from assistant.core.job.question import OF_STEP, Question, Waiting, question
 from assistant.core.job.readings import check_evidence, check_reading, check_tool, check_torque
 from assistant.core.job.state import State
 from assistant.core.job.stopping import stop
@@ -98,7 +99,7 @@ def _reading(draft: Draft, intent: Intent) -> None:
     state, reading = draft.state, draft.state.here.reading
     assert reading and intent.value is not None
     if draws_off(state, state.here):
-        reading = reading.model_copy(update={"name": DRAWN_OFF, "adds": False, "removes": True})
+        reading = drawn_off(reading)
     taken = check_reading(state, reading, intent.value)
     draft.add(e.ReadingTaken(state.step, reading.name, taken, reading.adds, reading.removes, reading.of or ""))
     if band := next(news_of_bands(state, draft.state, reading.name, stops=True), None):

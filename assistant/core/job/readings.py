@@ -11,7 +11,7 @@ from assistant.core.data.part import Part
 from assistant.core.data.step import Reading
 from assistant.core.errors import ReadingError, TooLittle
 from assistant.core.job import known
-from assistant.core.job.bands import limit
+from assistant.core.job.bands import limit_of
 from assistant.core.job.filling import most_to_pour
 from assistant.core.job.limits import of_kind, within, wrong_value
 from assistant.core.job.state import State
@@ -32,19 +32,30 @@ def check_reading(state: State, reading: Reading, value: Value) -> Value:
             raise wrong_value(None, gauge=fluid.gauge if fluid else "")
         return value
     given = of_kind(value, Kind(reading.kind), fluid.name if fluid else "")
-    unit = owner_unit(given.kind, state.vehicle.units)
-    if fluid and (reading.adds or reading.removes):
-        given = within(state, given, Amount(Decimal(0), unit, given.kind), most_to_pour(state, reading))
-    elif given.kind is Kind.DISTANCE and reading.least is None and reading.most is None:
-        given = within(state, given, Amount(Decimal(1), unit, given.kind), LONGEST_DISTANCE)
+    if usual := usual_bounds(state, reading):
+        given = within(state, given, *usual)
     return _between(state, reading, given)
+
+
+def usual_bounds(state: State, reading: Reading) -> tuple[Amount, Amount] | None:
+    """Return between what every reading of its sort lies, beside its own limits; None where that is not known.
+
+    A fluid can't be less than nothing nor more than there may be; a distance without limits is one of a vehicle.
+    """
+    if reading.of in state.procedure.fluids and (reading.adds or reading.removes):
+        return Amount(Decimal(0), owner_unit(Kind.VOLUME, state.vehicle.units), Kind.VOLUME), most_to_pour(
+            state, reading
+        )
+    if reading.kind == Kind.DISTANCE and reading.least is None and reading.most is None:
+        return Amount(Decimal(1), owner_unit(Kind.DISTANCE, state.vehicle.units), Kind.DISTANCE), LONGEST_DISTANCE
+    return None
 
 
 def _between(state: State, reading: Reading, given: Amount) -> Amount:
     """Return what was read off, if it lies between the limits of the reading, as far as these are known."""
     if given.kind is Kind.COUNT and given.magnitude % 1:
         raise ReadingError(f"{reading.name}: {given.magnitude} can't be counted", say=WHOLE)
-    least, most = (_limit(state, bound, given) for bound in (reading.least, reading.most))
+    least, most = (limit_of(state, bound, given.unit, given.kind) for bound in (reading.least, reading.most))
     if least is not None and most is not None:
         return within(state, given, least, most)
     if (least is not None and given.magnitude < least.magnitude) or (most and given.magnitude > most.magnitude):
@@ -54,16 +65,6 @@ def _between(state: State, reading: Reading, given: Amount) -> Amount:
             say=f"I heard {heard}. Allowed: {bound} at {'least' if least else 'most'}. Say it again.",
         )
     return given
-
-
-def _limit(state: State, bound: Bound | None, given: Amount) -> Amount | None:
-    """Return a limit in the unit of what was given; None where there is none, or nobody knows it."""
-    if bound is None:
-        return None
-    try:
-        return Amount(limit(state, bound, given.unit), given.unit, given.kind)
-    except known.Missing:
-        return None
 
 
 def check_torque(state: State, value: Value) -> tuple[Part, Amount]:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from assistant.core.data.procedure import Procedure
 from assistant.core.data.vehicle import Spec, Vehicle
-from assistant.core.quantities.saying import say_amount
+from assistant.core.quantities.saying import capital, say_amount
 from assistant.core.quantities.units import Amount, write_amount
 
 NEW_VALUES = "the new values"
@@ -49,7 +49,7 @@ def shown_differences(procedure: Procedure, before: Vehicle, now: Vehicle) -> st
 
 
 def _listed(parts: Sequence[str]) -> str:
-    return ". ".join(f"{part[:1].upper()}{part[1:]}" for part in parts)
+    return ". ".join(map(capital, parts))
 
 
 def _spoken(procedure: Procedure, before: Vehicle, now: Vehicle, name: str) -> str:

@@ -80,9 +80,14 @@ def _other_wrong(state: State, name: str) -> str:
     return f"Or say: the {called} is wrong."
 
 
+def opened(procedure: Procedure, vehicle: Vehicle, told: Mapping[str, Spec] | None = None) -> State:
+    """Return a job as it begins, on any day: which values it needs, and whether they fit, does not depend on that."""
+    return opening(JobOpened(procedure, vehicle, dict(told or {})), _ANY_TIME)
+
+
 def check_all(procedure: Procedure, vehicle: Vehicle, told: Mapping[str, Spec]) -> None:
     """Raise ReadingError for values of a vehicle, and of its owner, that can't all be right: before a job begins."""
-    state = opening(JobOpened(procedure, vehicle, dict(told)), _ANY_TIME)
+    state = opened(procedure, vehicle, told)
     for name in procedure.values:
         if state.spec(name):
             check_together(state, name)

@@ -8,10 +8,9 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.core.data.gate import Option
-from assistant.core.data.measured import Bound
 from assistant.core.data.step import Reading
 from assistant.core.job import known
-from assistant.core.job.bands import limit
+from assistant.core.job.bands import limit_of
 from assistant.core.job.filling import fill_of
 from assistant.core.job.question import DRAWN_OFF, Question, Waiting, question
 from assistant.core.job.readings import bounds_of
@@ -135,8 +134,8 @@ def edges_of(state: State, reading: Reading) -> Iterator[tuple[str, Value]]:
     kind = Kind(reading.kind)
     usual = _DRIVEN if kind is Kind.DISTANCE else amount(example_of(kind), kind)
     edges = (each for band in reading.bands for each in (band.below, band.above))
-    values = [found for edge in edges if (found := _limit(state, edge, usual))]
-    least, most = (_limit(state, bound, usual) for bound in (reading.least, reading.most))
+    values = [found for edge in edges if (found := limit_of(state, edge, usual.unit, usual.kind))]
+    least, most = (limit_of(state, bound, usual.unit, usual.kind) for bound in (reading.least, reading.most))
     if not (values or least or most):
         yield "read off", usual
         return
@@ -149,15 +148,6 @@ def edges_of(state: State, reading: Reading) -> Iterator[tuple[str, Value]]:
         if bound:
             yield f"the {what}", bound
             yield f"{NEVER}: beyond its {what}", replace(bound, magnitude=bound.magnitude + sign * _step(bound))
-
-
-def _limit(state: State, bound: Bound | None, usual: Amount) -> Amount | None:
-    if bound is None:
-        return None
-    try:
-        return replace(usual, magnitude=limit(state, bound, usual.unit))
-    except known.Missing:
-        return None
 
 
 def _step(value: Amount) -> Decimal:

@@ -168,3 +168,8 @@ def show_amount(amount: Amount) -> str:
     """Return an amount in figures with its symbol, to the thousandth, for instance "25 N·m"."""
     number = f"{_readable(amount.magnitude, _FINER.get(amount.unit, _FINEST)):f}"
     return number if amount.kind is Kind.COUNT else f"{number} {SYMBOLS[amount.unit]}"
+
+
+def capital(text: str) -> str:
+    """Return a text that begins with a capital letter."""
+    return f"{text[:1].upper()}{text[1:]}"

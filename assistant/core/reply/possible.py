@@ -8,7 +8,7 @@ from assistant.core.data.gate import Option
 from assistant.core.data.step import SlotKind
 from assistant.core.grammar.in_full import in_full
 from assistant.core.grammar.jsgf import parse_expansion
-from assistant.core.job.aside.asking import LEAVE
+from assistant.core.job.aside.asking import LEAVE, OR
 from assistant.core.job.conditions import ways_of
 from assistant.core.job.events import AsideAsked
 from assistant.core.job.filling import draws_off
@@ -41,8 +41,6 @@ _NUMBERS: dict[SlotKind | str, str] = {
 """How a value of each kind is said. The numbers are examples of the form only."""
 
 
-OR = ". Or: "
-"""What stands between ways to answer."""
 MOST_WAYS = 4
 """So many ways to answer are told unasked. Common practice: about so many are kept in mind."""
 
@@ -132,7 +130,7 @@ def _answers(options: Iterable[Option], kind: SlotKind | None = None) -> str:
     """Return the answers of a list, and how a number is said."""
     words = [in_words(option.says[0]) for option in options]
     words += [_NUMBERS.get(kind, "a number with its unit")] if kind is not None else []
-    return f"Say: {'. Or: '.join(words)}."
+    return f"Say: {OR.join(words)}."
 
 
 def in_words(says: str) -> str:

@@ -11,6 +11,8 @@ from assistant.core.grammar.in_full import in_full
 from assistant.core.grammar.jsgf import parse_expansion
 from assistant.core.job.events import AsideAsked
 
+OR = ". Or: "
+"""What stands between ways to answer."""
 LEAVE = "To leave it, say: forget that question."
 """How to leave what was asked beside the job."""
 
@@ -28,7 +30,7 @@ def ask_which(catalogue: Catalogue, subject: str) -> AsideAsked:
 
 
 def _choosing(ask: str, ways: Iterable[str], offers: tuple[str, ...]) -> AsideAsked:
-    said = ". Or: ".join(" ".join(in_full(parse_expansion(way))) for way in ways)
+    said = OR.join(" ".join(in_full(parse_expansion(way))) for way in ways)
     return AsideAsked("", "", f"{ask} Say: {said}.", "", offers=offers)
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from assistant.core.job import events as e
 from assistant.core.job.state import State
 from assistant.core.job.wording import as_clause, say_value
-from assistant.core.reply.acknowledging.words import Words, capital
+from assistant.core.quantities.saying import capital
+from assistant.core.reply.acknowledging.words import Words
 from assistant.core.reply.fastenings import says_new
 from assistant.core.reply.possible import name_of
 

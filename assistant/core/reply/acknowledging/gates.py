@@ -5,7 +5,8 @@ from __future__ import annotations
 from assistant.core.job import events as e
 from assistant.core.job import known
 from assistant.core.job.state import State
-from assistant.core.reply.acknowledging.words import Words, capital
+from assistant.core.quantities.saying import capital
+from assistant.core.reply.acknowledging.words import Words
 
 
 def _evidence(before: State, event: e.EvidenceGiven, after: State) -> str:

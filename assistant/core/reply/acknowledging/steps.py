@@ -7,8 +7,8 @@ from assistant.core.job.conditions import driving
 from assistant.core.job.question import Waiting, question
 from assistant.core.job.state import State
 from assistant.core.job.timer import step_of
-from assistant.core.quantities.saying import say_duration
-from assistant.core.reply.acknowledging.words import Words, capital
+from assistant.core.quantities.saying import capital, say_duration
+from assistant.core.reply.acknowledging.words import Words
 from assistant.core.reply.asking import ask
 from assistant.core.reply.topics import purpose
 

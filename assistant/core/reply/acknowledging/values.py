@@ -10,8 +10,9 @@ from assistant.core.job.bands import news_of_bands
 from assistant.core.job.filling import fill_of
 from assistant.core.job.state import State
 from assistant.core.job.wording import say_for_owner, say_value, spoken
+from assistant.core.quantities.saying import capital
 from assistant.core.quantities.units import Level
-from assistant.core.reply.acknowledging.words import Words, capital
+from assistant.core.reply.acknowledging.words import Words
 from assistant.core.reply.topics import tools
 
 
